@@ -1,0 +1,20 @@
+//! The job: plain data that every output reads, and `job.json`.
+
+mod model;
+
+pub use crate::geometry::{Axis, Cuboid, Face, Interval};
+pub use crate::values::{Figure, Mm};
+pub use model::*;
+
+use crate::diagnostics::Label;
+use crate::sources::Span;
+
+/// Tells where something in the job came from, for labels of messages.
+pub trait Trace {
+    /// The innermost statement of the maker's own files that made it.
+    fn span(&self, origin: Origin) -> Span;
+
+    /// The places that contributed: the statement in the maker's own files first, then each literal
+    /// with its role, then lines of the library.
+    fn labels(&self, origin: Origin) -> Vec<Label>;
+}

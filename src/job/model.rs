@@ -1,0 +1,431 @@
+//! The types of the job, which are also the fields of `job.json`.
+//!
+//! Every frame here has the root's directions: x right, y up, z away from the person looking at the
+//! front. A mirrored box is already mirrored: its parts, faces and holes are given as they lie.
+
+use crate::geometry::{Axis, Cuboid, Face};
+use crate::values::{Figure, Mm, Rational, Style};
+use schemars::JsonSchema;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Index into the table of derivations of the evaluation; not written to JSON.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
+pub struct Origin(pub u32);
+
+/// A design worked out.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Job {
+    /// Always `aumbry-job/1`.
+    pub format: String,
+    /// The files the job was made from; the first is the root file.
+    pub sources: Vec<SourceDigest>,
+    pub house: House,
+    pub boards: Vec<Board>,
+    pub bands: Vec<Band>,
+    pub boxes: Vec<BoxEntry>,
+    /// In the order of their paths (a number in a path by its size).
+    pub parts: Vec<Part>,
+    /// Parts that are one and the same piece, by mark.
+    pub same: Vec<Same>,
+    /// Marks of parts that are each other's mirror image.
+    pub pairs: Vec<(String, String)>,
+    pub items: Vec<ItemEntry>,
+    pub fixes: Vec<Fix>,
+    pub moves: Vec<Move>,
+    pub loads: Vec<Load>,
+    /// Rows of boxes along a wall; empty until walls are worked out.
+    pub rows: Vec<serde_json::Value>,
+    /// Measured walls; empty until walls are worked out.
+    pub walls: Vec<serde_json::Value>,
+    /// Warnings that stand, and those accepted with their reason.
+    pub messages: Vec<Message>,
+    /// What joins parts into one body; for the checks.
+    #[serde(skip)]
+    pub links: Vec<Link>,
+    /// Pairs of parts whose overlap a joint explains; for the checks.
+    #[serde(skip)]
+    pub explained: Vec<(usize, usize)>,
+}
+
+/// A file and what was in it.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct SourceDigest {
+    /// Relative to the root file's folder.
+    pub name: String,
+    /// SHA-256 in hexadecimal.
+    pub digest: String,
+}
+
+/// The workshop's own choices that outputs need.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct House {
+    /// `mm` or `in`: how lengths are printed. Lengths in this file are mm all the same.
+    pub units: String,
+    /// The whole step that shares go down to.
+    pub step: Mm,
+    /// The step that printed figures are rounded to.
+    pub print: Mm,
+    /// Every other field of the house that is a length, by name.
+    pub lengths: BTreeMap<String, Mm>,
+}
+
+impl House {
+    /// How lengths are printed.
+    pub fn style(&self) -> Style {
+        Style { inches: self.units == "in", step: self.print.0 }
+    }
+}
+
+/// A board of the job at one thickness.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Board {
+    /// Unique in the job: the definition's name, with the thickness where two differ.
+    pub name: String,
+    pub thickness: Mm,
+    /// Length and width of a sheet as sold, if stated.
+    pub sheet: Option<[Mm; 2]>,
+    /// kg/m3, if stated.
+    pub density: Option<Figure>,
+    /// Whether the direction of the grain shows or matters.
+    pub grain: bool,
+    /// How many of its wide faces are good: 2, 1 or 0.
+    pub good_faces: u8,
+    /// Price of a sheet, `58.00 EUR`, if stated.
+    pub price: Option<String>,
+    /// What it is in words, if stated.
+    pub description: Option<String>,
+}
+
+/// An edging of the job.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Band {
+    pub name: String,
+    pub thickness: Mm,
+    /// Whether the cut size is less by the band.
+    pub deduct: bool,
+}
+
+/// A box: a carcass or any assembly of parts.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct BoxEntry {
+    pub path: String,
+    /// The name of its type (`floor_box`).
+    #[serde(rename = "type")]
+    pub type_name: String,
+    /// First line of the type's own description.
+    pub description: Option<String>,
+    /// The path of the box it stands in, if it stands in one.
+    pub within: Option<String>,
+    /// The path of the outermost box (its frame is the root's frame).
+    pub root: String,
+    /// Its envelope in the root's frame.
+    pub place: Cuboid,
+    pub mirrored: bool,
+    /// Spaces of the box, by name, in the frame of the box.
+    pub spaces: BTreeMap<String, Cuboid>,
+    #[serde(skip)]
+    pub origin: Origin,
+}
+
+/// A part, finished.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Part {
+    pub path: String,
+    /// The short label written on the wood; the same parts share it.
+    pub mark: String,
+    /// Which of the same parts, from 1.
+    pub piece: u32,
+    /// The path of its box.
+    #[serde(rename = "box")]
+    pub box_path: String,
+    /// The name of its board.
+    pub board: String,
+    /// Finished, along the grain.
+    pub length: Mm,
+    /// Finished, across the grain.
+    pub width: Mm,
+    pub thickness: Mm,
+    /// Before banding.
+    pub cut: CutSize,
+    /// The path of the outermost box.
+    pub root: String,
+    /// In the root's frame.
+    pub place: Cuboid,
+    /// Which axis is length, width and thickness.
+    pub axes: [Axis; 3],
+    pub mirrored: bool,
+    pub grain: Grain,
+    pub good_face: Option<Face>,
+    /// The band on each banded edge.
+    pub bands: BTreeMap<Face, String>,
+    pub cuts: Vec<Cut>,
+    /// In the order of their ids' faces and places.
+    pub holes: Vec<Hole>,
+    pub bevels: Vec<Bevel>,
+    /// In the frame of its own box, which `cuts` use.
+    #[serde(skip)]
+    pub own: Cuboid,
+    /// The wide face that looks into the box and the one that looks out, where the part lies at the
+    /// boundary of its box.
+    pub inner: Option<Face>,
+    pub outer: Option<Face>,
+    #[serde(skip)]
+    pub loose: bool,
+    #[serde(skip)]
+    pub proud: bool,
+    /// The statement that made it, then its ranges on x, y and z.
+    #[serde(skip)]
+    pub origin: Origin,
+    #[serde(skip)]
+    pub range_origins: [Origin; 3],
+    /// An earlier path, stated in the text, for comparing revisions.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub was: Option<String>,
+}
+
+impl Part {
+    /// The two wide faces, low side first.
+    pub fn wide_faces(&self) -> [Face; 2] {
+        [Face::of(self.axes[2], false), Face::of(self.axes[2], true)]
+    }
+
+    /// True where the face is one of the two wide ones.
+    pub fn is_wide(&self, face: Face) -> bool {
+        face.axis() == self.axes[2]
+    }
+
+    /// The last name of its path: `rail_front`, `shelf[2]`.
+    pub fn name(&self) -> &str {
+        self.path.rsplit('.').next().unwrap_or(&self.path)
+    }
+
+    /// Extent along an axis, in mm.
+    pub fn size(&self, axis: Axis) -> Rational {
+        match self.axes.iter().position(|a| *a == axis) {
+            Some(0) => self.length.0,
+            Some(1) => self.width.0,
+            _ => self.thickness.0,
+        }
+    }
+}
+
+/// Cut size, before banding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct CutSize {
+    pub length: Mm,
+    pub width: Mm,
+}
+
+/// Which size the grain runs along.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Grain {
+    Length,
+    /// The grain is across; not used by the compiler, which calls the size along the grain the length.
+    Width,
+    /// The board has none.
+    None,
+}
+
+/// What a cut is called, by its shape.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Shape {
+    /// Open-topped, along the grain.
+    Groove,
+    /// Open-topped, across the grain.
+    Housing,
+    /// Along an edge.
+    Rebate,
+    /// Through both faces at an edge.
+    Notch,
+    /// Through both faces within, or a round-ended slot.
+    Slot,
+}
+
+/// How a cut runs.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Run {
+    /// Out to both ends.
+    Through,
+    /// Out to one end.
+    Stopped,
+    /// Stopped at both ends.
+    Blind,
+}
+
+/// Material taken out with a saw or router.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Cut {
+    pub shape: Shape,
+    /// The face it is worked from.
+    pub face: Face,
+    /// In the frame of the part's own box.
+    #[serde(rename = "box")]
+    pub cuboid: Cuboid,
+    /// The axis it runs along.
+    pub runs: Axis,
+    pub run: Run,
+    /// For a round-ended slot: the diameter of the cutter; `box` then holds its whole extent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dia: Option<Mm>,
+    /// For a round-ended slot: the axis it is long on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub along: Option<Axis>,
+    /// The path of the part that is let in, where there is one.
+    pub by: Option<String>,
+    /// The joint that asked for it.
+    pub joint: String,
+    #[serde(skip)]
+    pub origin: Origin,
+}
+
+/// Where a hole is bored.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Bored {
+    /// At the drill press or from a stick, before assembly.
+    Bench,
+    /// Through the mating part, once the parts are tacked in place.
+    InPlace,
+}
+
+/// A wider step at the mouth of a hole.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Step {
+    /// At the face, or at the end of the step before.
+    pub dia: Mm,
+    /// At the end of this step; less than `dia` for a cone.
+    pub end_dia: Mm,
+    /// From the face to the end of this step.
+    pub depth: Mm,
+}
+
+/// Where a hole stands on its face.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct At {
+    /// The two edges measured from.
+    pub from: [Face; 2],
+    /// The distances from them, in the finished part.
+    pub mm: [Mm; 2],
+}
+
+/// A hole.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Hole {
+    /// `part/joint#n`
+    pub id: String,
+    /// The face it is bored from.
+    pub face: Face,
+    pub at: At,
+    pub dia: Mm,
+    /// From the face to the bottom; the thickness where it goes through.
+    pub depth: Mm,
+    pub through: bool,
+    /// Wider steps at the mouth, from the face inwards.
+    pub profile: Vec<Step>,
+    pub bored: Bored,
+    /// What it is for, in words.
+    pub purposes: Vec<String>,
+    /// The joints that asked for it.
+    pub joints: Vec<String>,
+    #[serde(skip)]
+    pub origin: Origin,
+}
+
+/// A bevelled edge.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Bevel {
+    /// The face that is bevelled.
+    pub face: Face,
+    /// Along the face's normal.
+    pub rise: Mm,
+    /// Along the thickness.
+    pub run: Mm,
+    /// The wide face that keeps its full size.
+    pub long_side: Face,
+    #[serde(skip)]
+    pub origin: Origin,
+}
+
+/// Parts that are one and the same piece.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Same {
+    pub mark: String,
+    pub length: Mm,
+    pub width: Mm,
+    pub thickness: Mm,
+    /// Paths in the order of pieces.
+    pub pieces: Vec<String>,
+}
+
+/// Something bought.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ItemEntry {
+    pub name: String,
+    /// What it is in words, if stated.
+    pub description: Option<String>,
+    pub quantity: u64,
+    #[serde(rename = "for")]
+    pub uses: Vec<ItemUse>,
+}
+
+/// How many of an item one joint or fitting takes.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ItemUse {
+    pub path: String,
+    pub quantity: u64,
+}
+
+/// Two parts held together, in the words of the joint.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Fix {
+    pub a: String,
+    pub b: String,
+    /// The item that holds them, if there is one.
+    pub with: Option<String>,
+    pub from: Option<Face>,
+    pub tool: Option<String>,
+    pub glue: bool,
+    pub joint: String,
+}
+
+/// A part or box that moves.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "lowercase")]
+pub enum Move {
+    /// Runs out along an axis (towards the room is negative on z) by a distance.
+    Slides { thing: String, along: Axis, by: Mm, fitting: String },
+    /// Turns about an edge through an angle in degrees.
+    Swings { thing: String, about: Face, through: Figure, fitting: String },
+}
+
+/// A load that something bears.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Load {
+    pub thing: String,
+    /// kg
+    pub load: Figure,
+    pub by: String,
+}
+
+/// A warning that stands or was accepted.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Message {
+    pub code: String,
+    pub message: String,
+    /// `file:line:column`
+    pub at: String,
+    pub boxes: Vec<String>,
+    /// The reason, where it was accepted.
+    pub accepted: Option<String>,
+}
+
+/// Two things joined into one body: indices into `parts`.
+#[derive(Clone, Copy, Debug)]
+pub struct Link {
+    pub a: usize,
+    pub b: usize,
+}

@@ -1,0 +1,8 @@
+//! Aumbry: a declarative language for cabinet carcasses, and its compiler.
+
+pub mod diagnostics;
+pub mod geometry;
+pub mod job;
+pub mod sources;
+pub mod syntax;
+pub mod values;
