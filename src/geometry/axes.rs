@@ -14,6 +14,15 @@ pub enum Axis {
 
 impl Axis {
     pub const ALL: [Axis; 3] = [Axis::X, Axis::Y, Axis::Z];
+
+    /// The two other axes, in order.
+    pub fn others(self) -> [Axis; 2] {
+        match self {
+            Axis::X => [Axis::Y, Axis::Z],
+            Axis::Y => [Axis::X, Axis::Z],
+            Axis::Z => [Axis::X, Axis::Y],
+        }
+    }
 }
 
 /// A face of a part as it lies in its own box. The order is the order of hole numbers.

@@ -2,7 +2,7 @@
 
 mod model;
 
-pub use crate::geometry::{Axis, Cuboid, Face, Interval};
+pub use crate::geometry::{Axis, Cuboid, Face, Interval, Run, Shape};
 pub use crate::values::{Figure, Mm};
 pub use model::*;
 

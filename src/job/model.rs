@@ -3,7 +3,7 @@
 //! Every frame here has the root's directions: x right, y up, z away from the person looking at the
 //! front. A mirrored box is already mirrored: its parts, faces and holes are given as they lie.
 
-use crate::geometry::{Axis, Cuboid, Face};
+use crate::geometry::{Axis, Cuboid, Face, Run, Shape};
 use crate::values::{Figure, Mm, Rational, Style};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -226,34 +226,6 @@ pub enum Grain {
     Width,
     /// The board has none.
     None,
-}
-
-/// What a cut is called, by its shape.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Shape {
-    /// Open-topped, along the grain.
-    Groove,
-    /// Open-topped, across the grain.
-    Housing,
-    /// Along an edge.
-    Rebate,
-    /// Through both faces at an edge.
-    Notch,
-    /// Through both faces within, or a round-ended slot.
-    Slot,
-}
-
-/// How a cut runs.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Run {
-    /// Out to both ends.
-    Through,
-    /// Out to one end.
-    Stopped,
-    /// Stopped at both ends.
-    Blind,
 }
 
 /// Material taken out with a saw or router.
