@@ -1,5 +1,6 @@
 //! Aumbry: a declarative language for cabinet carcasses, and its compiler.
 
+pub mod checks;
 pub mod diagnostics;
 pub mod geometry;
 pub mod job;

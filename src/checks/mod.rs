@@ -1,0 +1,66 @@
+//! What a finished job must hold to: nothing overlaps, everything is held, every hole can be bored.
+
+mod envelope;
+mod held;
+mod holes;
+mod overlap;
+mod report;
+mod rounding;
+mod screws;
+mod sheet;
+mod sweep;
+#[cfg(test)]
+mod testing;
+
+use crate::diagnostics::{Diagnostic, Severity};
+use crate::job::{BoxEntry, Job, Trace};
+use crate::values::{Overflow, Style};
+use report::Faults;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What every check reads.
+struct Checks<'a> {
+    job: &'a Job,
+    trace: &'a dyn Trace,
+    style: Style,
+    boxes: BTreeMap<&'a str, &'a BoxEntry>,
+    /// Boxes in which something failed: what is missing there is no second fault.
+    unsure: &'a BTreeSet<String>,
+}
+
+/// Every fault and doubt about a job, in no particular order.
+pub fn run(job: &Job, trace: &dyn Trace) -> Vec<Diagnostic> {
+    run_except(job, trace, &BTreeSet::new())
+}
+
+/// The same for a job in which the boxes `unsure` (by path) are not complete: neither overlaps nor
+/// what holds their parts is looked at there.
+pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Vec<Diagnostic> {
+    let checks = Checks {
+        job,
+        trace,
+        style: job.house.style(),
+        boxes: job.boxes.iter().map(|b| (b.path.as_str(), b)).collect(),
+        unsure,
+    };
+    type Check = fn(&Checks, &mut Faults) -> Result<(), Overflow>;
+    let all: [Check; 7] = [
+        overlap::check,
+        held::check,
+        screws::check,
+        envelope::check,
+        holes::check,
+        rounding::check,
+        sheet::check,
+    ];
+    let mut faults = Faults::default();
+    for check in all {
+        if check(&checks, &mut faults) == Err(Overflow)
+            && let Some(first) = job.boxes.first()
+        {
+            let message = format!("A figure is too large to check: {Overflow}");
+            faults.add(checks.fault("overflow", Severity::Error, message, first.origin, "in here"));
+        }
+    }
+    faults.into_diagnostics()
+}

@@ -1,0 +1,253 @@
+//! Parts that share a volume without a joint that says which gives way.
+
+use super::report::{Faults, because, listed, named};
+use super::{Checks, sweep};
+use crate::diagnostics::Severity;
+use crate::geometry::{Axis, Cuboid, Face};
+use crate::job::Part;
+use crate::sources::Span;
+use crate::values::{Overflow, Rational};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Two parts and what they share; `a` is the one whose statement is named first.
+struct Pair<'a> {
+    a: &'a Part,
+    b: &'a Part,
+    shared: Cuboid,
+}
+
+/// One `overlap` for each statement and box that causes any.
+pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
+    for ((_, box_path), pairs) in by_cause(checks, pairs(checks)) {
+        let Some(first) = pairs.first() else { continue };
+        let (a, b) = (first.a, first.b);
+        let (a_name, b_name) = (named(a, b), named(b, a));
+        let others: BTreeSet<String> = pairs.iter().skip(1).map(|p| named(p.b, p.a)).collect();
+        let others: Vec<String> = others.into_iter().filter(|n| *n != b_name).collect();
+        let shared = checks.extents(&first.shared)?;
+        let message = format!("{a_name} and {b_name} share {shared} and no joint says which gives way.");
+        let label = format!("{a_name} is placed here");
+        let mut fault = checks.fault("overlap", Severity::Error, message, a.origin, &label);
+        let other = checks.trace.span(b.origin);
+        if fault.labels.iter().all(|l| l.span != other) {
+            fault = fault.label(other, format!("{b_name} is placed here"));
+        }
+        fault = because(fault, checks.trace, b.origin);
+        for (axis, (p, q)) in a.range_origins.iter().zip(b.range_origins).enumerate() {
+            // The ranges that an overlap could be mended on: those where one part ends in the other.
+            let Some(axis) = Axis::ALL.get(axis) else { continue };
+            if let Some(way) = ways(first, *axis)?.first() {
+                fault = because(fault, checks.trace, if way.of_a { *p } else { q });
+            }
+        }
+        if !others.is_empty() {
+            fault = fault.note(format!("{a_name} overlaps {} as well.", listed(&others)));
+        }
+        fault = fault.help(help(checks, first)?);
+        fault.boxes = vec![box_path.to_string()];
+        faults.add(fault);
+    }
+    Ok(())
+}
+
+/// All overlaps of one root that nothing explains, larger first.
+fn pairs<'a>(checks: &Checks<'a>) -> Vec<Pair<'a>> {
+    let parts = &checks.job.parts;
+    let explained: BTreeSet<(usize, usize)> =
+        checks.job.explained.iter().map(|(a, b)| (*a.min(b), *a.max(b))).collect();
+    let mut roots: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (i, part) in parts.iter().enumerate() {
+        if !checks.is_unsure(&part.box_path) {
+            roots.entry(&part.root).or_default().push(i);
+        }
+    }
+    let mut found = Vec::new();
+    for members in roots.values() {
+        let boxes: Vec<Cuboid> = members.iter().filter_map(|i| parts.get(*i)).map(|p| p.place).collect();
+        sweep::sweep(&boxes, |a, b| {
+            let (Some(a), Some(b)) = (members.get(a), members.get(b)) else { return };
+            if explained.contains(&(*a.min(b), *a.max(b))) {
+                return;
+            }
+            let (Some(a), Some(b)) = (parts.get(*a), parts.get(*b)) else { return };
+            found.extend(a.place.common(&b.place).map(|shared| Pair { a, b, shared }));
+        });
+    }
+    found.sort_by(|p, q| (&p.a.path, &p.b.path).cmp(&(&q.a.path, &q.b.path)));
+    found
+}
+
+/// Groups overlaps by the statement that caused them: of two statements the one inside the other,
+/// else the one that takes part in most overlaps, ties the later one.
+fn by_cause<'a>(checks: &Checks, found: Vec<Pair<'a>>) -> BTreeMap<(Span, &'a str), Vec<Pair<'a>>> {
+    let spans: Vec<(Span, Span)> =
+        found.iter().map(|p| (checks.trace.span(p.a.origin), checks.trace.span(p.b.origin))).collect();
+    let mut counts: BTreeMap<Span, usize> = BTreeMap::new();
+    for (a, b) in &spans {
+        *counts.entry(*a).or_default() += 1;
+        if a != b {
+            *counts.entry(*b).or_default() += 1;
+        }
+    }
+    let inside = |a: &Span, b: &Span| a != b && a.file == b.file && b.start <= a.start && a.end <= b.end;
+    let mut groups: BTreeMap<(Span, &str), Vec<Pair>> = BTreeMap::new();
+    for (pair, (a, b)) in found.into_iter().zip(spans) {
+        let count = |s: &Span| counts.get(s).copied().unwrap_or(0);
+        let a_is_cause = match () {
+            () if inside(&a, &b) => true,
+            () if inside(&b, &a) => false,
+            () => (count(&a), a) >= (count(&b), b),
+        };
+        let pair = if a_is_cause { pair } else { Pair { a: pair.b, b: pair.a, shared: pair.shared } };
+        let cause = if a_is_cause { a } else { b };
+        groups.entry((cause, &pair.a.box_path)).or_default().push(pair);
+    }
+    groups
+}
+
+/// One way to part two parts: take `by` off an end of one of them, or move it.
+struct Way {
+    of_a: bool,
+    /// The size is the thickness, which cannot be less: the part moves instead.
+    moves: bool,
+    by: Rational,
+    /// The end that gives.
+    end: Face,
+}
+
+fn ways(pair: &Pair, axis: Axis) -> Result<Vec<Way>, Overflow> {
+    let shared = pair.shared.on(axis);
+    let mut ways = Vec::new();
+    for (of_a, part) in [(true, pair.a), (false, pair.b)] {
+        let own = part.place.on(axis);
+        let whole = shared == own;
+        for (high, reached) in [(false, shared.lo == own.lo), (true, shared.hi == own.hi)] {
+            let moves = part.axes[2] == axis;
+            if reached && (moves || !whole) {
+                let other = if of_a { pair.b } else { pair.a }.place.on(axis);
+                let by = if high { own.hi.sub(other.lo)? } else { other.hi.sub(own.lo)? };
+                ways.push(Way { of_a, moves, by, end: Face::of(axis, high) });
+            }
+        }
+    }
+    ways.sort_by_key(|w| (w.moves, w.by));
+    Ok(ways)
+}
+
+fn help(checks: &Checks, pair: &Pair) -> Result<String, Overflow> {
+    let mut all = Vec::new();
+    for axis in Axis::ALL {
+        all.extend(ways(pair, axis)?);
+    }
+    all.sort_by_key(|w| (w.moves, w.by));
+    let (a, b) = (named(pair.a, pair.b), named(pair.b, pair.a));
+    let Some(way) = all.first() else {
+        return Ok(format!("Move {a} or {b}, or add a joint that lets one into the other."));
+    };
+    let by = checks.length(way.by);
+    let (it, other) = if way.of_a { (&a, &b) } else { (&b, &a) };
+    let mend = if way.moves {
+        format!("Move {it} {by} towards its {} face", way.end.opposite().word())
+    } else {
+        format!("Shorten {it} by {by} at its {} end", way.end.word())
+    };
+    Ok(format!("{mend}, or add a joint that lets {it} into {other}."))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{Bench, mm, only};
+    use super::*;
+
+    /// Two sides, a bottom, three shelves and a divider that runs through them.
+    fn bookcase() -> Bench {
+        let mut b = Bench::new("b");
+        b.part("left", [0, 0, 0], [18, 900, 300]).part("right", [482, 0, 0], [500, 900, 300]);
+        for (i, y) in [0, 300, 600, 882].into_iter().enumerate() {
+            b.part(&format!("shelf[{}]", i + 1), [18, y, 0], [482, y + 18, 300]);
+        }
+        b.all_linked();
+        b
+    }
+
+    #[test]
+    fn parts_that_touch_do_not_overlap() {
+        assert!(bookcase().codes().is_empty());
+    }
+
+    #[test]
+    fn a_divider_through_the_shelves_is_one_message() {
+        let mut b = bookcase();
+        b.part("divider", [240, 10, 0], [258, 890, 280]).all_linked();
+        let fault = only(b.run(), "overlap");
+        assert_eq!(
+            fault.message,
+            "`divider` and `shelf[1]` share 8 × 18 × 280mm and no joint says which gives way."
+        );
+        assert_eq!(fault.span(), b.span_of("divider"));
+        assert_eq!(fault.notes, ["`divider` overlaps `shelf[2]`, `shelf[3]` and `shelf[4]` as well."]);
+        assert_eq!(
+            fault.help,
+            [
+                "Shorten `divider` by 8mm at its bottom end, or add a joint that lets `divider` into `shelf[1]`."
+            ]
+        );
+    }
+
+    #[test]
+    fn the_help_works() {
+        let mut b = bookcase();
+        b.part("divider", [240, 10, 0], [258, 300, 280]).all_linked();
+        assert!(only(b.run(), "overlap").help[0].starts_with("Shorten `divider` by 8mm"));
+        let mut b = bookcase();
+        b.part("divider", [240, 18, 0], [258, 300, 280]).all_linked();
+        assert!(b.codes().is_empty());
+        let mut b = bookcase();
+        b.part("divider", [240, 17, 0], [258, 300, 280]).all_linked();
+        assert_eq!(b.codes(), ["overlap"]);
+    }
+
+    #[test]
+    fn a_joint_explains_it_and_another_root_has_its_own_space() {
+        let mut b = bookcase();
+        b.part("divider", [240, 10, 0], [258, 300, 280]).all_linked();
+        b.job.explained.push((b.index("divider"), b.index("shelf[1]")));
+        assert!(b.codes().is_empty());
+        let mut b = bookcase();
+        b.part("divider", [240, 10, 0], [258, 300, 280]);
+        if let Some(p) = b.job.parts.last_mut() {
+            p.root = "other".to_string();
+        }
+        b.all_linked();
+        assert!(!b.codes().contains(&"overlap".to_string()));
+    }
+
+    #[test]
+    fn a_part_within_its_thickness_moves() {
+        let mut b = bookcase();
+        b.part("second", [18, 310, 0], [482, 328, 300]).all_linked();
+        let fault = only(b.run(), "overlap");
+        assert!(fault.help[0].starts_with("Move `second` 8mm towards its top face"), "{:?}", fault.help);
+    }
+
+    #[test]
+    fn an_unsure_box_is_left_alone() {
+        let mut b = bookcase();
+        b.part("divider", [240, 10, 0], [258, 300, 280]).all_linked();
+        let unsure = BTreeSet::from(["b".to_string()]);
+        let found = super::super::run_except(&b.job, &b, &unsure);
+        assert!(found.iter().all(|f| f.code != "overlap"));
+    }
+
+    #[test]
+    fn a_thousandth_counts() {
+        let mut b = bookcase();
+        b.part("divider", [240, 18, 0], [258, 300, 280]).all_linked();
+        if let Some(p) = b.job.parts.last_mut() {
+            p.place.y.lo = mm(18).sub(Rational::ratio(1, 1000)).unwrap();
+            p.own.y.lo = p.place.y.lo;
+        }
+        let fault = only(b.run(), "overlap");
+        assert!(fault.message.contains("0.001 × 18 × 280mm"), "{}", fault.message);
+    }
+}
