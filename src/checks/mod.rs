@@ -59,7 +59,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
             && let Some(first) = job.boxes.first()
         {
             let message = format!("A figure is too large to check: {Overflow}");
-            faults.add(checks.fault("overflow", Severity::Error, message, first.origin, "in here"));
+            faults.add(checks.fault("number-too-large", Severity::Error, message, first.origin, "in here"));
         }
     }
     faults.into_diagnostics()

@@ -9,6 +9,9 @@ use crate::sources::Span;
 use crate::values::{Overflow, Rational};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Once so many are found in one root the rest adds nothing; they are read in a fixed order.
+const ENOUGH: usize = 2000;
+
 /// Two parts and what they share; `a` is the one whose statement is named first.
 struct Pair<'a> {
     a: &'a Part,
@@ -50,7 +53,7 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     Ok(())
 }
 
-/// All overlaps of one root that nothing explains, larger first.
+/// The overlaps that nothing explains, in the order of paths.
 fn pairs<'a>(checks: &Checks<'a>) -> Vec<Pair<'a>> {
     let parts = &checks.job.parts;
     let explained: BTreeSet<(usize, usize)> =
@@ -63,14 +66,16 @@ fn pairs<'a>(checks: &Checks<'a>) -> Vec<Pair<'a>> {
     }
     let mut found = Vec::new();
     for members in roots.values() {
+        let enough = found.len() + ENOUGH;
         let boxes: Vec<Cuboid> = members.iter().filter_map(|i| parts.get(*i)).map(|p| p.place).collect();
         sweep::sweep(&boxes, |a, b| {
-            let (Some(a), Some(b)) = (members.get(a), members.get(b)) else { return };
+            let (Some(a), Some(b)) = (members.get(a), members.get(b)) else { return true };
             if explained.contains(&(*a.min(b), *a.max(b))) {
-                return;
+                return true;
             }
-            let (Some(a), Some(b)) = (parts.get(*a), parts.get(*b)) else { return };
+            let (Some(a), Some(b)) = (parts.get(*a), parts.get(*b)) else { return true };
             found.extend(a.place.common(&b.place).map(|shared| Pair { a, b, shared }));
+            found.len() < enough
         });
     }
     found.sort_by(|p, q| (&p.a.path, &p.b.path).cmp(&(&q.a.path, &q.b.path)));

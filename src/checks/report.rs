@@ -13,8 +13,11 @@ use std::collections::BTreeMap;
 /// counts: a row of holes that breaks out is one mistake.
 #[derive(Default)]
 pub struct Faults {
-    found: BTreeMap<(Span, Cow<'static, str>, Vec<String>), (Diagnostic, usize)>,
+    found: BTreeMap<Key, (Diagnostic, usize)>,
 }
+
+/// Place, code and boxes.
+type Key = (Span, Cow<'static, str>, Vec<String>);
 
 impl Faults {
     /// Keeps a fault, or counts it with its like.

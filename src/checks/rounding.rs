@@ -8,6 +8,9 @@ use crate::job::{BoxEntry, Part};
 use crate::values::{Overflow, Rational};
 use std::collections::BTreeMap;
 
+/// So many parts that end in one plane are tried as the one before.
+const ENOUGH: usize = 500;
+
 /// Warns `rounding` for a box where touching parts that fill it from face to face, each printed to
 /// `house.print`, miss the printed overall size by more than one such step. The worst chain of parts on
 /// each axis is named.
@@ -62,7 +65,7 @@ fn worst<'a>(
             let size = own.size()?;
             let off = checks.style.round(size)?.sub(size)?;
             let mut best = (own.lo == room.lo).then_some(Reached { off, before: None });
-            for j in ends.get(&own.lo).into_iter().flatten() {
+            for j in ends.get(&own.lo).into_iter().flatten().take(ENOUGH) {
                 let (Some(before), Some(Some(so_far))) = (order.get(*j), reached.get(*j)) else { continue };
                 let touch = axis
                     .others()

@@ -2,8 +2,9 @@
 
 use crate::geometry::{Axis, Cuboid, Interval};
 
-/// Calls `meet` with the indices, the lower first, of each two boxes that share a volume.
-pub fn sweep(boxes: &[Cuboid], mut meet: impl FnMut(usize, usize)) {
+/// Calls `meet` with the indices, the lower first, of each two boxes that share a volume, until it says
+/// false.
+pub fn sweep(boxes: &[Cuboid], mut meet: impl FnMut(usize, usize) -> bool) {
     let axis = axis_to_sweep(boxes);
     let mut order: Vec<usize> = (0..boxes.len()).collect();
     let on = |i: usize| boxes.get(i).map(|b| b.on(axis));
@@ -14,8 +15,10 @@ pub fn sweep(boxes: &[Cuboid], mut meet: impl FnMut(usize, usize)) {
         let at = new.on(axis).lo;
         open.retain(|i| on(*i).is_some_and(|r| r.hi > at));
         for other in &open {
-            if boxes.get(*other).is_some_and(|b| b.common(new).is_some()) {
-                meet(next.min(*other), next.max(*other));
+            if boxes.get(*other).is_some_and(|b| b.common(new).is_some())
+                && !meet(next.min(*other), next.max(*other))
+            {
+                return;
             }
         }
         open.push(next);
@@ -45,7 +48,10 @@ mod tests {
         #[test]
         fn it_finds_the_pairs_that_looking_at_all_finds(boxes in prop::collection::vec(cuboids(), 0..30)) {
             let mut found = Vec::new();
-            sweep(&boxes, |a, b| found.push((a, b)));
+            sweep(&boxes, |a, b| {
+                found.push((a, b));
+                true
+            });
             found.sort();
             let mut all = Vec::new();
             for a in 0..boxes.len() {

@@ -11,6 +11,9 @@ use crate::job::{Cut, Part};
 use crate::values::Overflow;
 use bore::Bore;
 
+/// Once so many clash in one part the rest adds nothing; they are read in a fixed order.
+const ENOUGH: usize = 1000;
+
 /// `hole-outside`, `hole-too-deep`, `hole-meets-hole` and `hole-in-groove`.
 pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     for part in &checks.job.parts {
@@ -33,37 +36,40 @@ fn clashes(checks: &Checks, part: &Part, bores: &[Bore], faults: &mut Faults) ->
     let mut boxes: Vec<Cuboid> = bores.iter().map(|b| b.bounds).collect();
     boxes.extend(part.cuts.iter().map(|c| c.cuboid));
     let mut outcome = Ok(());
-    sweep::sweep(&boxes, |a, b| {
-        if outcome.is_ok() {
-            outcome = clash(checks, part, bores, (a, b), faults);
+    let mut left = ENOUGH;
+    sweep::sweep(&boxes, |a, b| match clash(checks, part, bores, (a, b), faults) {
+        Ok(clash) => {
+            left = left.saturating_sub(usize::from(clash));
+            left > 0
+        }
+        Err(far) => {
+            outcome = Err(far);
+            false
         }
     });
     outcome
 }
 
-/// Looks at two solids whose bounds meet; indices past the holes are cuts.
+/// Looks at two solids whose bounds meet; indices past the holes are cuts. True where they clash.
 fn clash(
     checks: &Checks,
     part: &Part,
     bores: &[Bore],
     (a, b): (usize, usize),
     faults: &mut Faults,
-) -> Result<(), Overflow> {
+) -> Result<bool, Overflow> {
     let cut = |i: usize| i.checked_sub(bores.len()).and_then(|i| part.cuts.get(i));
     match (bores.get(a), bores.get(b), cut(b)) {
-        (Some(a), Some(b), _) => {
-            if !same(a, b) && bore::meet(part, a, b)? {
-                faults.add(words::holes_meet(checks, part, a, b)?);
-            }
+        (Some(a), Some(b), _) if !same(a, b) && bore::meet(part, a, b)? => {
+            faults.add(words::holes_meet(checks, part, a, b)?);
+            Ok(true)
         }
-        (Some(a), None, Some(cut)) => {
-            if !of_one_joint(a, cut) && bore::meets_cut(part, a, cut)? {
-                faults.add(words::in_cut(checks, part, a, cut)?);
-            }
+        (Some(a), None, Some(cut)) if !of_one_joint(a, cut) && bore::meets_cut(part, a, cut)? => {
+            faults.add(words::in_cut(checks, part, a, cut)?);
+            Ok(true)
         }
-        _ => {}
+        _ => Ok(false),
     }
-    Ok(())
 }
 
 /// The same hole for two purposes.
