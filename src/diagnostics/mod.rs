@@ -1,5 +1,9 @@
 //! What the compiler says: one type, built where the fault is found, printed at the edge.
 
+mod visible;
+
+pub use visible::{is_hidden, shown, visible};
+
 use crate::sources::Span;
 use std::borrow::Cow;
 

@@ -1,10 +1,18 @@
 //! The job: plain data that every output reads, and `job.json`.
 
+mod marks;
 mod model;
+mod order;
+mod sameness;
+mod schema;
 
 pub use crate::geometry::{Axis, Cuboid, Face, Interval, Run, Shape};
 pub use crate::values::{Figure, Mm};
+pub use marks::{KeptMarks, assign};
 pub use model::*;
+pub use order::{hole_axes, name_and_index, numbered_holes, path_names, path_order};
+pub use sameness::{Groups, group};
+pub use schema::schema;
 
 use crate::diagnostics::Label;
 use crate::sources::Span;

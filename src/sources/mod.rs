@@ -46,6 +46,11 @@ pub struct SourceFile {
 }
 
 impl SourceFile {
+    /// The byte at which each line starts.
+    pub fn line_starts(&self) -> &[u32] {
+        &self.lines
+    }
+
     /// Line and column (characters) of a byte, both counted from 1.
     pub fn line_column(&self, byte: u32) -> (usize, usize) {
         let line = self.lines.partition_point(|start| *start <= byte) - 1;

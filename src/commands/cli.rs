@@ -1,0 +1,94 @@
+//! The words of the command line.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Cabinet carcasses from a text file: parts, holes and drawings.
+#[derive(Parser, Debug)]
+#[command(name = "aumbry", version, disable_help_subcommand = true, after_help = EXIT_STATUS)]
+pub struct Cli {
+    #[command(subcommand)]
+    pub command: Command,
+    #[command(flatten)]
+    pub global: Global,
+}
+
+const EXIT_STATUS: &str = "Exit status: 0 fine (warnings included), 1 the design has errors, \
+    2 wrong use of the command line, 3 a file could not be read or written.";
+
+/// Options that every command takes.
+#[derive(Args, Debug)]
+pub struct Global {
+    /// How messages are written to standard error
+    #[arg(long, global = true, value_enum, value_name = "FORM", default_value_t = Messages::Human)]
+    pub messages: Messages,
+    /// Keep the marks of an earlier job.json, as they are already written on wood
+    #[arg(long, global = true, value_name = "OLD.json")]
+    pub marks: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum Messages {
+    Human,
+    Json,
+}
+
+#[derive(Subcommand, Debug)]
+pub enum Command {
+    /// Messages only
+    Check {
+        #[arg(required = true, value_name = "FILE")]
+        files: Vec<PathBuf>,
+    },
+    /// Every output, into a folder
+    Build {
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// The folder; one made by an earlier build is replaced, any other is left alone
+        #[arg(long, value_name = "FOLDER")]
+        out: PathBuf,
+    },
+    /// The design worked out, as JSON
+    Job {
+        #[arg(value_name = "FILE", required_unless_present = "schema")]
+        file: Option<PathBuf>,
+        /// Print the JSON Schema of job.json instead
+        #[arg(long, conflicts_with = "file")]
+        schema: bool,
+    },
+    /// The parts list
+    Parts {
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// The form
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = ListForm::Table)]
+        form: ListForm,
+    },
+    /// Holes, cuts and bevels of each part
+    Holes {
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// The form
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = HoleForm::Table)]
+        form: HoleForm,
+    },
+    /// Run the test blocks of files
+    Test {
+        #[arg(required = true, value_name = "FILE")]
+        files: Vec<PathBuf>,
+    },
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum ListForm {
+    Table,
+    Csv,
+    Json,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum HoleForm {
+    Table,
+    Csv,
+    Json,
+}

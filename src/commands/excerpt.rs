@@ -1,0 +1,219 @@
+//! The lines that one message quotes, as a single text in which several files stand one after the
+//! other, so that one report can label them all.
+
+use crate::diagnostics::{Diagnostic, Label, is_hidden, shown};
+use crate::sources::{SourceFile, Sources};
+use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
+use std::collections::BTreeSet;
+
+/// Lines longer than this are cut around what is labelled.
+const LONGEST_LINE: usize = 160;
+/// A label over more lines than this is shown on its first line only.
+const MOST_LINES: usize = 4;
+
+#[derive(Debug)]
+struct Line {
+    /// Where it starts in the text of the excerpt.
+    start: usize,
+    /// Index of its file among those quoted.
+    file: usize,
+    /// From 0.
+    number: usize,
+    /// Where it starts in its own file.
+    original: usize,
+    /// Each piece of the line that is shown otherwise: original bytes, shown bytes, both from its start.
+    changes: Vec<(usize, usize, usize, usize)>,
+}
+
+/// The quoted lines.
+#[derive(Debug, Default)]
+pub struct Excerpt {
+    text: String,
+    names: Vec<String>,
+    lines: Vec<Line>,
+    /// The labels, moved to the text of the excerpt.
+    pub labels: Vec<(SourceSpan, String)>,
+}
+
+impl Excerpt {
+    /// Quotes the places of a message; the file of its first label comes first.
+    pub fn of(sources: &Sources, diagnostic: &Diagnostic) -> Excerpt {
+        let mut out = Excerpt::default();
+        let mut files: Vec<u32> = Vec::new();
+        for label in &diagnostic.labels {
+            if !files.contains(&label.span.file.0) {
+                files.push(label.span.file.0);
+            }
+        }
+        for id in files {
+            let Some((_, file)) = sources.iter().nth(id as usize) else { continue };
+            let labels: Vec<&Label> = diagnostic.labels.iter().filter(|l| l.span.file.0 == id).collect();
+            out.add(file, &labels);
+        }
+        out
+    }
+
+    fn add(&mut self, file: &SourceFile, labels: &[&Label]) {
+        let starts = file.line_starts();
+        let start_of = |line: usize| starts.get(line).map(|s| *s as usize);
+        let line_of = |byte: usize| starts.partition_point(|s| *s as usize <= byte).saturating_sub(1);
+        let spans: Vec<(usize, usize)> = labels.iter().map(|l| clip(&file.text, l, starts)).collect();
+        let mut wanted: BTreeSet<usize> = BTreeSet::new();
+        for (start, end) in &spans {
+            let (first, last) = (line_of(*start), line_of(*end));
+            for line in first.saturating_sub(1)..=last + 1 {
+                if line < starts.len() {
+                    wanted.insert(line);
+                }
+            }
+        }
+        let index = self.names.len();
+        self.names.push(crate::diagnostics::visible(&file.name).into_owned());
+        for number in wanted {
+            let start = start_of(number).unwrap_or(0);
+            let end = start_of(number + 1).unwrap_or(file.text.len());
+            // The empty line after the last newline has nothing to show.
+            if start == end && number > 0 && !spans.iter().any(|(s, _)| *s == start) {
+                continue;
+            }
+            let line = file.text.get(start..end).unwrap_or("").trim_end_matches(['\n', '\r']);
+            let labelled: Vec<(usize, usize)> = spans
+                .iter()
+                .filter(|(s, e)| *s <= start + line.len() && *e >= start)
+                .map(|(s, e)| (s.saturating_sub(start), e.saturating_sub(start).min(line.len())))
+                .collect();
+            let (text, changes) = show(line, &labelled);
+            self.lines.push(Line { start: self.text.len(), file: index, number, original: start, changes });
+            self.text.push_str(&text);
+            self.text.push('\n');
+        }
+        for (label, (start, end)) in labels.iter().zip(spans) {
+            if let (Some(from), Some(to)) = (self.moved(index, start), self.moved(index, end)) {
+                let text = crate::diagnostics::visible(&label.text).into_owned();
+                self.labels.push(((from, to.saturating_sub(from)).into(), text));
+            }
+        }
+    }
+
+    /// Where a byte of a file stands in the text of the excerpt.
+    fn moved(&self, file: usize, byte: usize) -> Option<usize> {
+        let line = self.lines.iter().rev().find(|l| l.file == file && l.original <= byte)?;
+        let within = byte - line.original;
+        let change = line.changes.iter().rev().find(|c| c.0 < within);
+        let moved = match change {
+            Some((_, end, _, shown_end)) if within >= *end => shown_end + (within - end),
+            Some((_, _, _, shown_end)) => *shown_end,
+            None => within,
+        };
+        let next = self.lines.iter().find(|l| l.start > line.start).map_or(self.text.len(), |l| l.start);
+        Some((line.start + moved).min(next.saturating_sub(1)))
+    }
+
+    fn line_at(&self, byte: usize) -> Option<usize> {
+        self.lines.partition_point(|l| l.start <= byte).checked_sub(1)
+    }
+}
+
+/// The bytes a label covers, within the text, without white space at its end, on few lines.
+fn clip(text: &str, label: &Label, starts: &[u32]) -> (usize, usize) {
+    let start = boundary(text, label.span.start as usize);
+    let mut end = boundary(text, label.span.end as usize).max(start);
+    let next = starts.partition_point(|s| *s as usize <= start);
+    if let (Some(limit), Some(next)) = (starts.get(next + MOST_LINES - 1), starts.get(next))
+        && end > *limit as usize
+    {
+        end = *next as usize;
+    }
+    let covered = text.get(start..end).unwrap_or("");
+    (start, start + covered.trim_end().len())
+}
+
+/// The nearest start of a character at or before a byte.
+fn boundary(text: &str, byte: usize) -> usize {
+    let mut at = byte.min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
+}
+
+type Changes = Vec<(usize, usize, usize, usize)>;
+
+/// A line with its hidden characters shown and, where it is long, its far parts left out.
+fn show(line: &str, labelled: &[(usize, usize)]) -> (String, Changes) {
+    let (mut text, mut changes) = (String::new(), Changes::new());
+    let (from, to) = window(line, labelled);
+    if from > 0 {
+        text.push('…');
+        changes.push((0, from, 0, text.len()));
+    }
+    for (at, c) in line.get(from..to).unwrap_or("").char_indices() {
+        if is_hidden(c) {
+            let start = text.len();
+            text.push_str(&shown(c));
+            changes.push((from + at, from + at + c.len_utf8(), start, text.len()));
+        } else {
+            text.push(c);
+        }
+    }
+    if to < line.len() {
+        let start = text.len();
+        text.push('…');
+        changes.push((to, line.len(), start, text.len()));
+    }
+    (text, changes)
+}
+
+/// The part of a line that is kept: all of it, or of a long one what lies around the first label.
+fn window(line: &str, labelled: &[(usize, usize)]) -> (usize, usize) {
+    if line.len() <= LONGEST_LINE {
+        return (0, line.len());
+    }
+    let first = labelled.iter().map(|l| l.0).min().unwrap_or(0);
+    let from = if first < LONGEST_LINE * 3 / 4 { 0 } else { first - LONGEST_LINE / 2 };
+    (boundary(line, from), boundary(line, from + LONGEST_LINE))
+}
+
+impl SourceCode for Excerpt {
+    fn read_span<'a>(
+        &'a self,
+        span: &SourceSpan,
+        before: usize,
+        after: usize,
+    ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
+        let (from, to) = (span.offset(), span.offset() + span.len());
+        let first = self.line_at(from).ok_or(MietteError::OutOfBounds)?;
+        let last = self.line_at(to).ok_or(MietteError::OutOfBounds)?;
+        let follows = |a: usize, b: usize| {
+            self.lines[a].file == self.lines[b].file && self.lines[a].number + 1 == self.lines[b].number
+        };
+        // Two places are quoted as one only where every line between them is here.
+        if (first..last).any(|i| !follows(i, i + 1)) {
+            return Err(MietteError::OutOfBounds);
+        }
+        let (mut top, mut end) = (first, last);
+        while top > 0 && first - top < before && follows(top - 1, top) {
+            top -= 1;
+        }
+        while end + 1 < self.lines.len() && end - last < after && follows(end, end + 1) {
+            end += 1;
+        }
+        let start = self.lines[top].start;
+        let stop = self.lines.get(end + 1).map_or(self.text.len(), |l| l.start);
+        let column = if before == 0 {
+            let line = &self.lines[first];
+            self.text.get(line.start..from).map_or(0, |t| t.chars().count())
+        } else {
+            0
+        };
+        let data = self.text.as_bytes().get(start..stop).ok_or(MietteError::OutOfBounds)?;
+        Ok(Box::new(MietteSpanContents::new_named(
+            self.names[self.lines[top].file].clone(),
+            data,
+            (start, stop - start).into(),
+            self.lines[top].number,
+            column,
+            end + 1 - top,
+        )))
+    }
+}

@@ -1,0 +1,33 @@
+//! The command line: reads files, works designs out, prints messages and writes outputs.
+
+mod cli;
+mod compile;
+mod excerpt;
+mod report;
+mod run;
+mod writing;
+
+pub use cli::Cli;
+pub use compile::{Compiled, TestOutcome, TestReport, compile, run_tests};
+pub use report::{Look, MOST_SHOWN, Tally, human, one};
+pub use run::main;
+pub use writing::{MARKER, MARKER_TEXT};
+
+/// Why a command could not be carried out, other than for errors in the design.
+#[derive(Clone, Debug)]
+pub struct Failure {
+    pub code: &'static str,
+    pub message: String,
+    pub help: Vec<String>,
+}
+
+impl Failure {
+    fn new(code: &'static str, message: impl Into<String>) -> Failure {
+        Failure { code, message: message.into(), help: Vec::new() }
+    }
+
+    fn help(mut self, text: impl Into<String>) -> Failure {
+        self.help.push(text.into());
+        self
+    }
+}

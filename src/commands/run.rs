@@ -1,0 +1,318 @@
+//! Carrying out a command.
+
+use super::Failure;
+use super::cli::{Cli, Command, HoleForm, ListForm, Messages};
+use super::compile::{Compiled, compile, run_tests};
+use super::report::{self, Look, MessagesJson, Tally};
+use super::writing::{self, OutFile};
+use crate::diagnostics::{Diagnostic, Severity};
+use crate::job::{Job, KeptMarks};
+use crate::outputs;
+use crate::sources::{DiskFiles, Files, Sources};
+use clap::Parser;
+use std::borrow::Cow;
+use std::io::{self, IsTerminal, Write};
+use std::path::Path;
+use std::process::ExitCode;
+use std::sync::{Arc, Mutex};
+
+const FINE: u8 = 0;
+const DESIGN_HAS_ERRORS: u8 = 1;
+const NOT_READ_OR_WRITTEN: u8 = 3;
+
+/// Address space for the stack of the working thread; only what is used is ever taken.
+const STACK: usize = 512 * 1024 * 1024;
+
+/// Width of what is printed to a file or a pipe.
+const PAGE: usize = 100;
+
+/// Parses the command line, does what it says, and gives the exit status.
+pub fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+        }
+    };
+    let messages = cli.global.messages;
+    let fault: Arc<Mutex<String>> = Arc::default();
+    let kept = Arc::clone(&fault);
+    // A fault of the compiler itself is told in a plain line, never as a trace.
+    std::panic::set_hook(Box::new(move |info| {
+        if let (Ok(mut kept), Some(at)) = (kept.lock(), info.location()) {
+            *kept = format!("{}:{}", at.file(), at.line());
+        }
+    }));
+    let work = move || Session::new(&cli).and_then(|mut session| session.run(&cli));
+    let thread = std::thread::Builder::new().stack_size(STACK).spawn(work);
+    let done = match thread {
+        Ok(thread) => thread.join(),
+        Err(e) => {
+            tell(
+                messages,
+                &Failure::new("internal", format!("no memory for the compiler's stack: {}", e.kind())),
+            );
+            return ExitCode::from(NOT_READ_OR_WRITTEN);
+        }
+    };
+    match done {
+        Ok(Ok(code)) => ExitCode::from(code),
+        Ok(Err(failure)) => {
+            tell(messages, &failure);
+            ExitCode::from(NOT_READ_OR_WRITTEN)
+        }
+        Err(_) => {
+            let at = fault.lock().map(|at| at.clone()).unwrap_or_default();
+            let text = format!("the compiler met a fault of its own ({at}); nothing was written");
+            tell(
+                messages,
+                &Failure::new("internal", text)
+                    .help("the design may well be sound: please send its text to the makers of aumbry"),
+            );
+            ExitCode::from(DESIGN_HAS_ERRORS)
+        }
+    }
+}
+
+/// How standard error looks.
+fn look() -> Look {
+    let error = io::stderr();
+    if !error.is_terminal() {
+        return Look::plain();
+    }
+    let colour = anstream::AutoStream::choice(&error) != anstream::ColorChoice::Never;
+    Look { width: columns(terminal_size::terminal_size_of(&error)), colour }
+}
+
+fn columns(size: Option<(terminal_size::Width, terminal_size::Height)>) -> usize {
+    // Narrower than this nothing reads well, wider than this lines are hard to follow.
+    size.map_or(PAGE, |(width, _)| usize::from(width.0).clamp(60, 160))
+}
+
+/// Writes to standard error; where that is closed there is nobody to tell.
+fn to_stderr(text: &str) {
+    let _ = io::stderr().lock().write_all(text.as_bytes());
+}
+
+/// Prints why a command failed.
+fn tell(messages: Messages, failure: &Failure) {
+    let diagnostic = Diagnostic {
+        code: Cow::Borrowed(failure.code),
+        severity: Severity::Error,
+        message: failure.message.clone(),
+        labels: Vec::new(),
+        notes: Vec::new(),
+        help: failure.help.clone(),
+        edits: Vec::new(),
+        boxes: Vec::new(),
+        accepted: None,
+    };
+    let mut pages = Pages::new(messages);
+    pages.add(&Sources::new(), std::slice::from_ref(&diagnostic));
+    pages.finish(false);
+}
+
+/// Messages on their way out: printed at once for people, together at the end for programs.
+struct Pages {
+    form: Messages,
+    tally: Tally,
+    json: Vec<report::MessageJson>,
+}
+
+impl Pages {
+    fn new(form: Messages) -> Pages {
+        Pages { form, tally: Tally::default(), json: Vec::new() }
+    }
+
+    fn add(&mut self, sources: &Sources, diagnostics: &[Diagnostic]) {
+        let tally = Tally::of(diagnostics);
+        self.tally.errors += tally.errors;
+        self.tally.warnings += tally.warnings;
+        self.tally.accepted += tally.accepted;
+        match self.form {
+            Messages::Human => to_stderr(&report::human(sources, diagnostics, look())),
+            Messages::Json => self.json.extend(diagnostics.iter().map(|d| report::json(sources, d))),
+        }
+    }
+
+    /// The count of all; `always` says it even where there was nothing.
+    fn finish(self, always: bool) {
+        match self.form {
+            Messages::Human => {
+                if always || self.tally != Tally::default() {
+                    to_stderr(&format!("{}\n", self.tally.words()));
+                }
+            }
+            Messages::Json => to_stderr(&outputs::json::text(&MessagesJson {
+                format: "aumbry-messages/1",
+                errors: self.tally.errors,
+                warnings: self.tally.warnings,
+                accepted: self.tally.accepted,
+                messages: self.json,
+            })),
+        }
+    }
+}
+
+struct Session {
+    messages: Messages,
+    marks: Option<KeptMarks>,
+}
+
+impl Session {
+    fn new(cli: &Cli) -> Result<Session, Failure> {
+        let marks = match &cli.global.marks {
+            None => None,
+            Some(path) => {
+                let fail = |why: &str| {
+                    Failure::new("marks-not-read", format!("`{}` could not be read: {why}", path.display()))
+                        .help("--marks takes the job.json of an earlier build")
+                };
+                let text = std::fs::read_to_string(path).map_err(|e| fail(&plain_kind(&e)))?;
+                Some(KeptMarks::read(&text).map_err(|why| fail(&why))?)
+            }
+        };
+        Ok(Session { messages: cli.global.messages, marks })
+    }
+
+    fn run(&mut self, cli: &Cli) -> Result<u8, Failure> {
+        match &cli.command {
+            Command::Check { files } => {
+                let mut pages = Pages::new(self.messages);
+                for file in files {
+                    let compiled = self.compile(file)?;
+                    pages.add(&compiled.sources, &compiled.diagnostics);
+                }
+                let code = if pages.tally.errors > 0 { DESIGN_HAS_ERRORS } else { FINE };
+                pages.finish(true);
+                Ok(code)
+            }
+            Command::Build { file, out } => self.with_job(file, |job| build(job, out)),
+            Command::Job { schema: true, .. } | Command::Job { file: None, .. } => {
+                to_stdout(&crate::job::schema())
+            }
+            Command::Job { file: Some(file), .. } => {
+                self.with_job(file, |job| to_stdout(&outputs::json::job(job)))
+            }
+            Command::Parts { file, form } => self.with_job(file, |job| {
+                to_stdout(&match form {
+                    ListForm::Table => outputs::parts::table(job, stdout_width()),
+                    ListForm::Csv => outputs::parts::as_csv(job),
+                    ListForm::Json => outputs::parts::as_json(job),
+                })
+            }),
+            Command::Holes { file, form } => self.with_job(file, |job| {
+                to_stdout(&match form {
+                    HoleForm::Table => outputs::hole_list::table(job, stdout_width()),
+                    HoleForm::Csv => outputs::hole_list::as_csv(job),
+                    HoleForm::Json => outputs::hole_list::as_json(job),
+                })
+            }),
+            Command::Test { files } => self.test(files),
+        }
+    }
+
+    fn test(&self, files: &[std::path::PathBuf]) -> Result<u8, Failure> {
+        let mut pages = Pages::new(self.messages);
+        let (mut passed, mut failed) = (0, 0);
+        for file in files {
+            let (folder, name) = open(file)?;
+            let report = run_tests(&folder, &name);
+            pages.add(&report.sources, &report.diagnostics);
+            for test in &report.tests {
+                let word = if test.passed { "passed" } else { "FAILED" };
+                to_stdout(&format!("{word}  {}\n", crate::diagnostics::visible(&test.name)))?;
+                pages.add(&report.sources, &test.diagnostics);
+                if test.passed { passed += 1 } else { failed += 1 }
+            }
+        }
+        to_stdout(&format!("{passed} passed, {failed} failed\n"))?;
+        let sound = failed == 0 && pages.tally.errors == 0;
+        pages.finish(false);
+        Ok(if sound { FINE } else { DESIGN_HAS_ERRORS })
+    }
+
+    /// Works a file out, prints its messages, and hands the job on where there are no errors.
+    fn with_job(&self, file: &Path, go: impl FnOnce(&Job) -> Result<u8, Failure>) -> Result<u8, Failure> {
+        let compiled = self.compile(file)?;
+        let mut pages = Pages::new(self.messages);
+        pages.add(&compiled.sources, &compiled.diagnostics);
+        let sound = pages.tally.errors == 0;
+        pages.finish(false);
+        match compiled.job {
+            Some(job) if sound => go(&job),
+            _ => Ok(DESIGN_HAS_ERRORS),
+        }
+    }
+
+    fn compile(&self, file: &Path) -> Result<Compiled, Failure> {
+        let (folder, name) = open(file)?;
+        Ok(compile(&folder, &name, self.marks.as_ref()))
+    }
+}
+
+/// The folder of a file and its name in it; fails where the file cannot be read.
+fn open(file: &Path) -> Result<(DiskFiles, String), Failure> {
+    let fail = |why: &str| Failure::new("not-read", format!("`{}` could not be read: {why}", file.display()));
+    let name = file.file_name().ok_or_else(|| fail("it is a folder, not a file"))?;
+    let name = name.to_str().ok_or_else(|| fail("its name is not UTF-8 text"))?;
+    let folder = match file.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let files = DiskFiles::new(folder);
+    files.read(name).map_err(|e| fail(&e.to_string()))?;
+    Ok((files, name.to_string()))
+}
+
+fn plain_kind(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "there is no such file".to_string(),
+        io::ErrorKind::InvalidData => "it is not UTF-8 text".to_string(),
+        io::ErrorKind::IsADirectory => "it is a folder, not a file".to_string(),
+        kind => kind.to_string(),
+    }
+}
+
+fn stdout_width() -> usize {
+    if io::stdout().is_terminal() { columns(terminal_size::terminal_size_of(io::stdout())) } else { PAGE }
+}
+
+/// Writes to standard output; a reader that has gone away (`| head`) is no fault.
+fn to_stdout(text: &str) -> Result<u8, Failure> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Ok(()) => Ok(FINE),
+        Err(e) if e.kind() == io::ErrorKind::BrokenPipe => Ok(FINE),
+        Err(e) => {
+            Err(Failure::new("not-written", format!("could not write to standard output: {}", e.kind())))
+        }
+    }
+}
+
+/// Every output of a job, by its path in the folder.
+fn all_outputs(job: &Job) -> Vec<OutFile> {
+    let file = |path: &str, text: String| OutFile { path: path.to_string(), text };
+    vec![
+        file("job.json", outputs::json::job(job)),
+        file("parts.txt", outputs::parts::table(job, PAGE)),
+        file("parts.csv", outputs::parts::as_csv(job)),
+        file("parts.json", outputs::parts::as_json(job)),
+        file("holes.txt", outputs::hole_list::table(job, PAGE)),
+        file("holes.csv", outputs::hole_list::as_csv(job)),
+        file("holes.json", outputs::hole_list::as_json(job)),
+        file("messages.txt", outputs::messages::text(job, PAGE)),
+    ]
+}
+
+fn build(job: &Job, out: &Path) -> Result<u8, Failure> {
+    let files = all_outputs(job);
+    let ours = |path: &str| {
+        let sheet = ["holes/", "elevations/"].iter().any(|f| path.starts_with(f)) && path.ends_with(".svg");
+        sheet || files.iter().any(|f| f.path == path)
+    };
+    writing::folder(out, &files, ours)?;
+    to_stderr(&format!("wrote {} files to {}\n", files.len(), out.display()));
+    Ok(FINE)
+}

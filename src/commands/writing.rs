@@ -1,0 +1,147 @@
+//! Writing to disk so that nothing half-made is ever left behind: everything goes to a temporary name
+//! beside its place and is renamed.
+
+use super::Failure;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// The file that says a folder was made by `build` and may be replaced.
+pub const MARKER: &str = ".aumbry-build";
+/// What stands in it.
+pub const MARKER_TEXT: &str = "This folder was written by aumbry, which may replace it as a whole.\n";
+
+/// A file to be written: its path within the folder, with forward slashes, and its text.
+pub struct OutFile {
+    pub path: String,
+    pub text: String,
+}
+
+/// Writes a folder as a whole. A folder that is already there is replaced only where it holds the
+/// marker and nothing that `ours` does not know.
+///
+/// # Errors
+/// `folder-not-ours` where the folder belongs to someone else, `not-written` where the disk refuses.
+pub fn folder(out: &Path, files: &[OutFile], ours: impl Fn(&str) -> bool) -> Result<(), Failure> {
+    let name = out.file_name().ok_or_else(|| {
+        Failure::new("folder-not-ours", format!("`{}` is no name for a new folder", out.display()))
+            .help("name a folder that does not exist yet, `--out shop`")
+    })?;
+    let parent = match out.parent() {
+        Some(p) if p.as_os_str().is_empty() => Path::new("."),
+        Some(p) => p,
+        None => Path::new("."),
+    };
+    let exists = match fs::symlink_metadata(out) {
+        Ok(meta) => {
+            check_ours(out, meta.is_dir(), &ours)?;
+            true
+        }
+        Err(e) if e.kind() == io::ErrorKind::NotFound => false,
+        Err(e) => return Err(refused("look at", out, &e)),
+    };
+    if !parent.is_dir() {
+        return Err(Failure::new("not-written", format!("there is no folder `{}`", parent.display()))
+            .help("make it first, or name another place with --out"));
+    }
+    let beside = |what: &str| -> PathBuf {
+        let mut hidden = std::ffi::OsString::from(".");
+        hidden.push(name);
+        hidden.push(format!(".{what}-{}", std::process::id()));
+        parent.join(hidden)
+    };
+    let (fresh, old) = (beside("new"), beside("old"));
+    let made = fill(&fresh, files).and_then(|()| {
+        if exists {
+            fs::rename(out, &old).map_err(|e| refused("replace", out, &e))?;
+        }
+        fs::rename(&fresh, out).map_err(|e| {
+            if exists {
+                // Put back what was there; the first fault is the one to tell.
+                let _ = fs::rename(&old, out);
+            }
+            refused("write", out, &e)
+        })
+    });
+    if made.is_err() {
+        let _ = fs::remove_dir_all(&fresh);
+    } else if exists {
+        let _ = fs::remove_dir_all(&old);
+    }
+    made
+}
+
+fn fill(folder: &Path, files: &[OutFile]) -> Result<(), Failure> {
+    let fail = |path: &Path| {
+        let path = path.to_path_buf();
+        move |e: io::Error| refused("write", &path, &e)
+    };
+    if folder.exists() {
+        fs::remove_dir_all(folder).map_err(fail(folder))?;
+    }
+    fs::create_dir(folder).map_err(fail(folder))?;
+    for file in files {
+        let path = folder.join(&file.path);
+        if let Some(parent) = path.parent() {
+            fs::create_dir_all(parent).map_err(fail(parent))?;
+        }
+        fs::write(&path, &file.text).map_err(fail(&path))?;
+    }
+    let marker = folder.join(MARKER);
+    fs::write(&marker, MARKER_TEXT).map_err(fail(&marker))
+}
+
+fn check_ours(out: &Path, is_folder: bool, ours: &impl Fn(&str) -> bool) -> Result<(), Failure> {
+    let refuse = |why: String| {
+        Err(Failure::new("folder-not-ours", format!("`{}` is left as it is: {why}", out.display()))
+            .help("name another folder with --out, or move this one away yourself"))
+    };
+    if !is_folder {
+        return refuse("it is not a folder".to_string());
+    }
+    match fs::read_to_string(out.join(MARKER)) {
+        Ok(text) if text == MARKER_TEXT => {}
+        _ => return refuse("it was not written by aumbry".to_string()),
+    }
+    match foreign(out, "", ours) {
+        Ok(None) => Ok(()),
+        Ok(Some(path)) => refuse(format!("it holds `{path}`, which this command did not write")),
+        Err(e) => Err(refused("read", out, &e)),
+    }
+}
+
+/// The first file in a folder that `ours` does not know, in order of names.
+fn foreign(folder: &Path, lead: &str, ours: &impl Fn(&str) -> bool) -> io::Result<Option<String>> {
+    let mut entries: Vec<fs::DirEntry> = fs::read_dir(folder)?.collect::<io::Result<_>>()?;
+    entries.sort_by_key(fs::DirEntry::file_name);
+    for entry in entries {
+        let path = format!("{lead}{}", entry.file_name().to_string_lossy());
+        if entry.file_type()?.is_dir() {
+            if let Some(found) = foreign(&entry.path(), &format!("{path}/"), ours)? {
+                return Ok(Some(found));
+            }
+        } else if path != MARKER && !ours(&path) {
+            return Ok(Some(path));
+        }
+    }
+    Ok(None)
+}
+
+fn refused(what: &str, path: &Path, error: &io::Error) -> Failure {
+    let why = match error.kind() {
+        io::ErrorKind::PermissionDenied => "permission denied".to_string(),
+        io::ErrorKind::NotFound => "there is no such place".to_string(),
+        kind => kind.to_string(),
+    };
+    Failure::new("not-written", format!("could not {what} `{}`: {why}", path.display()))
+}
+
+/// A name for a sheet's file: letters, figures, stops, hyphens and underscores stay.
+pub fn file_name(name: &str) -> String {
+    let clean: String = name
+        .chars()
+        .map(|c| if c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.') { c } else { '-' })
+        .collect();
+    let clean = clean.trim_matches(['.', '-']);
+    if clean.is_empty() { "sheet".to_string() } else { clean.to_string() }
+}

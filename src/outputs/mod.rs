@@ -1,0 +1,9 @@
+//! What a maker works from, made of the [`Job`](crate::job::Job) and nothing else.
+
+pub mod csv;
+pub mod hole_list;
+pub mod json;
+pub mod messages;
+pub mod parts;
+pub mod table;
+pub mod words;
