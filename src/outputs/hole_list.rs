@@ -107,7 +107,8 @@ fn worked<'a>(job: &'a Job) -> impl Iterator<Item = Distinct<'a>> {
 pub fn table(job: &Job, width: usize) -> String {
     let style = job.house.style();
     let heading = format!(
-        "Holes, grooves and other cuts. {} Measured from the finished edges; depths from the face.",
+        "Holes, grooves and other cuts. {} Measured from the finished edges; depths \
+         from the face. Bored at the bench unless it says in place.",
         words::heading(&job.house)
     );
     let mut out = indented(&heading, width, "", "");
@@ -201,15 +202,14 @@ pub fn cut_words(style: Style, part: &Part, cut: &Cut) -> String {
     };
     let f = |value: Rational| style.figure(value);
     let between = |s: &Stretch| format!("{} to {} from the {}", f(s.from.0), f(s.to.0), s.edge.word());
-    let depth =
-        if at.through { "right through the part".to_string() } else { format!("{} deep", f(at.depth.0)) };
+    let depth = if at.through { "through the part".to_string() } else { format!("{} deep", f(at.depth.0)) };
     let mut text = match cut.dia {
         Some(dia) => format!("round-ended slot {} wide, {} long, {depth}", f(dia.0), f(at.along.size())),
         None => format!("{} {} wide, {depth}", shape(cut), f(at.across.size())),
     };
     text.push_str(&format!("; {}", between(&at.across)));
     match cut.run {
-        Run::Through => text.push_str(&format!("; runs out at both ends, along {}", ends(cut.runs))),
+        Run::Through => text.push_str(&format!("; right through, {}", ends(cut.runs))),
         Run::Stopped => text.push_str(&format!("; stopped at one end, {}", between(&at.along))),
         Run::Blind => text.push_str(&format!("; stopped at both ends, {}", between(&at.along))),
     }

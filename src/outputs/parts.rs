@@ -126,9 +126,9 @@ pub fn table(job: &Job, width: usize) -> String {
     }
     let pieces: usize = all.iter().map(|d| d.pieces.len()).sum();
     out.push_str(&format!(
-        "\n{}, {} distinct.\n",
+        "\n{} of {}.\n",
         count(pieces, "piece", "pieces"),
-        count(all.len(), "part", "parts")
+        count(all.len(), "distinct part", "distinct parts")
     ));
     if all.iter().any(|d| d.mirror.is_some()) {
         out.push_str(&indented(

@@ -60,21 +60,31 @@ impl Table {
             .collect()
     }
 
-    /// Widths that fit: the widest columns of words give way first.
+    /// Widths that fit: the widest columns of words give way first, then figures break at their spaces.
     pub fn fitted(&self, natural: &[usize], width: usize) -> Vec<usize> {
         let mut widths = natural.to_vec();
-        let mut over =
-            (widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1)).saturating_sub(width);
-        while over > 0 {
-            let words = |i: usize| self.columns.get(i).is_some_and(|c| c.1 == Align::Left);
-            let widest = (0..widths.len()).filter(|i| words(*i)).max_by_key(|i| (widths[*i], *i));
-            match widest {
-                Some(i) if widths[i] > LEAST => widths[i] -= 1,
-                _ => break,
+        let gaps = GAP * widths.len().saturating_sub(1);
+        let mut over = (widths.iter().sum::<usize>() + gaps).saturating_sub(width);
+        let unbroken = self.widest_words();
+        for figures in [false, true] {
+            let least = |i: usize| if figures { unbroken[i].min(LEAST) } else { LEAST };
+            while over > 0 {
+                let may = |i: &usize| figures || self.columns[*i].1 == Align::Left;
+                let widest = (0..widths.len()).filter(may).max_by_key(|i| (widths[*i], *i));
+                match widest {
+                    Some(i) if widths[i] > least(i) => widths[i] -= 1,
+                    _ => break,
+                }
+                over -= 1;
             }
-            over -= 1;
         }
         widths
+    }
+
+    fn widest_words(&self) -> Vec<usize> {
+        let widest = |text: &str| text.split(' ').map(|w| w.width()).max().unwrap_or(0);
+        let column = |i: usize| self.rows.iter().filter_map(move |r| r.get(i)).map(|c| widest(c)).max();
+        (0..self.columns.len()).map(|i| column(i).unwrap_or(0).max(widest(&self.columns[i].0))).collect()
     }
 
     /// The lines of the table with these column widths, each ended by a newline.
