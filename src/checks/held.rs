@@ -68,10 +68,12 @@ impl Tree {
                 parts.push(i);
             }
         }
-        for link in &job.links {
-            let common = tree.around(link.a).into_iter().find(|b| tree.around(link.b).contains(b));
+        // Parts that overlap have been told of; what the maker does about it will hold them.
+        let links = job.links.iter().map(|l| (l.a, l.b)).chain(checks.clashes.iter().copied());
+        for (a, b) in links {
+            let common = tree.around(a).into_iter().find(|of| tree.around(b).contains(of));
             if let Some(links) = common.and_then(|b| tree.links.get_mut(b)) {
-                links.push((link.a, link.b));
+                links.push((a, b));
             }
         }
         tree

@@ -26,6 +26,8 @@ struct Checks<'a> {
     boxes: BTreeMap<&'a str, &'a BoxEntry>,
     /// Boxes in which something failed: what is missing there is no second fault.
     unsure: &'a BTreeSet<String>,
+    /// Parts that overlap without a reason.
+    clashes: Vec<(usize, usize)>,
 }
 
 /// Every fault and doubt about a job, in no particular order.
@@ -36,13 +38,15 @@ pub fn run(job: &Job, trace: &dyn Trace) -> Vec<Diagnostic> {
 /// The same for a job in which the boxes `unsure` (by path) are not complete: neither overlaps nor
 /// what holds their parts is looked at there.
 pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Vec<Diagnostic> {
-    let checks = Checks {
+    let mut checks = Checks {
         job,
         trace,
         style: job.house.style(),
         boxes: job.boxes.iter().map(|b| (b.path.as_str(), b)).collect(),
         unsure,
+        clashes: Vec::new(),
     };
+    checks.clashes = overlap::clashes(job, |path| checks.is_unsure(path));
     type Check = fn(&Checks, &mut Faults) -> Result<(), Overflow>;
     let all: [Check; 7] = [
         overlap::check,

@@ -4,9 +4,10 @@ use super::report::{Faults, because, listed, named};
 use super::{Checks, sweep};
 use crate::diagnostics::Severity;
 use crate::geometry::{Axis, Cuboid, Face};
-use crate::job::Part;
+use crate::job::{Job, Part};
 use crate::sources::Span;
 use crate::values::{Overflow, Rational};
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Once so many are found in one root the rest adds nothing; they are read in a fixed order.
@@ -21,7 +22,7 @@ struct Pair<'a> {
 
 /// One `overlap` for each statement and box that causes any.
 pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
-    for ((_, box_path), pairs) in by_cause(checks, pairs(checks)) {
+    for ((_, box_path), pairs) in by_cause(checks, pairs(checks, &checks.clashes)) {
         let Some(first) = pairs.first() else { continue };
         let (a, b) = (first.a, first.b);
         let (a_name, b_name) = (named(a, b), named(b, a));
@@ -53,14 +54,14 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     Ok(())
 }
 
-/// The overlaps that nothing explains, in the order of paths.
-fn pairs<'a>(checks: &Checks<'a>) -> Vec<Pair<'a>> {
-    let parts = &checks.job.parts;
+/// The overlaps of one root that nothing explains, as indices of parts.
+pub fn clashes(job: &Job, is_unsure: impl Fn(&str) -> bool) -> Vec<(usize, usize)> {
+    let parts = &job.parts;
     let explained: BTreeSet<(usize, usize)> =
-        checks.job.explained.iter().map(|(a, b)| (*a.min(b), *a.max(b))).collect();
+        job.explained.iter().map(|(a, b)| (*a.min(b), *a.max(b))).collect();
     let mut roots: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (i, part) in parts.iter().enumerate() {
-        if !checks.is_unsure(&part.box_path) {
+        if !is_unsure(&part.box_path) {
             roots.entry(&part.root).or_default().push(i);
         }
     }
@@ -69,42 +70,55 @@ fn pairs<'a>(checks: &Checks<'a>) -> Vec<Pair<'a>> {
         let enough = found.len() + ENOUGH;
         let boxes: Vec<Cuboid> = members.iter().filter_map(|i| parts.get(*i)).map(|p| p.place).collect();
         sweep::sweep(&boxes, |a, b| {
-            let (Some(a), Some(b)) = (members.get(a), members.get(b)) else { return true };
-            if explained.contains(&(*a.min(b), *a.max(b))) {
-                return true;
+            if let (Some(a), Some(b)) = (members.get(a), members.get(b)) {
+                let pair = (*a.min(b), *a.max(b));
+                if !explained.contains(&pair) {
+                    found.push(pair);
+                }
             }
-            let (Some(a), Some(b)) = (parts.get(*a), parts.get(*b)) else { return true };
-            found.extend(a.place.common(&b.place).map(|shared| Pair { a, b, shared }));
             found.len() < enough
         });
     }
-    found.sort_by(|p, q| (&p.a.path, &p.b.path).cmp(&(&q.a.path, &q.b.path)));
+    found.sort();
     found
 }
 
-/// Groups overlaps by the statement that caused them: of two statements the one inside the other,
-/// else the one that takes part in most overlaps, ties the later one.
+fn pairs<'a>(checks: &Checks<'a>, clashes: &[(usize, usize)]) -> Vec<Pair<'a>> {
+    let part = |i: &usize| checks.job.parts.get(*i);
+    let pair = |(a, b): &(usize, usize)| {
+        let (a, b) = (part(a)?, part(b)?);
+        Some(Pair { a, b, shared: a.place.common(&b.place)? })
+    };
+    clashes.iter().filter_map(pair).collect()
+}
+
+/// Groups overlaps by the statement that caused them: of two statements the one that makes fewer parts
+/// (a shelf added to a whole box), then the one that takes part in more overlaps, then the later one.
 fn by_cause<'a>(checks: &Checks, found: Vec<Pair<'a>>) -> BTreeMap<(Span, &'a str), Vec<Pair<'a>>> {
+    let mut groups: BTreeMap<(Span, &str), Vec<Pair>> = BTreeMap::new();
+    if found.is_empty() {
+        return groups;
+    }
+    let mut makes: BTreeMap<Span, usize> = BTreeMap::new();
+    for part in &checks.job.parts {
+        *makes.entry(checks.trace.span(part.origin)).or_default() += 1;
+    }
     let spans: Vec<(Span, Span)> =
         found.iter().map(|p| (checks.trace.span(p.a.origin), checks.trace.span(p.b.origin))).collect();
-    let mut counts: BTreeMap<Span, usize> = BTreeMap::new();
+    let mut overlaps: BTreeMap<Span, usize> = BTreeMap::new();
     for (a, b) in &spans {
-        *counts.entry(*a).or_default() += 1;
+        *overlaps.entry(*a).or_default() += 1;
         if a != b {
-            *counts.entry(*b).or_default() += 1;
+            *overlaps.entry(*b).or_default() += 1;
         }
     }
-    let inside = |a: &Span, b: &Span| a != b && a.file == b.file && b.start <= a.start && a.end <= b.end;
-    let mut groups: BTreeMap<(Span, &str), Vec<Pair>> = BTreeMap::new();
+    let rank = |s: Span| (Reverse(makes.get(&s).copied()), overlaps.get(&s).copied(), s);
     for (pair, (a, b)) in found.into_iter().zip(spans) {
-        let count = |s: &Span| counts.get(s).copied().unwrap_or(0);
-        let a_is_cause = match () {
-            () if inside(&a, &b) => true,
-            () if inside(&b, &a) => false,
-            () => (count(&a), a) >= (count(&b), b),
+        let (pair, cause) = if rank(a) >= rank(b) {
+            (pair, a)
+        } else {
+            (Pair { a: pair.b, b: pair.a, shared: pair.shared }, b)
         };
-        let pair = if a_is_cause { pair } else { Pair { a: pair.b, b: pair.a, shared: pair.shared } };
-        let cause = if a_is_cause { a } else { b };
         groups.entry((cause, &pair.a.box_path)).or_default().push(pair);
     }
     groups
@@ -183,7 +197,8 @@ mod tests {
     #[test]
     fn a_divider_through_the_shelves_is_one_message() {
         let mut b = bookcase();
-        b.part("divider", [240, 10, 0], [258, 890, 280]).all_linked();
+        b.part("divider", [240, 10, 0], [258, 890, 280]);
+        // That nothing holds it either is the same fault.
         let fault = only(b.run(), "overlap");
         assert_eq!(
             fault.message,
@@ -197,6 +212,19 @@ mod tests {
                 "Shorten `divider` by 8mm at its bottom end, or add a joint that lets `divider` into `shelf[1]`."
             ]
         );
+    }
+
+    #[test]
+    fn two_dividers_in_one_box_are_two_messages() {
+        let mut b = bookcase();
+        // As if one use of a type had made the case.
+        let origin = b.job.parts[0].origin;
+        for part in &mut b.job.parts {
+            part.origin = origin;
+        }
+        b.part("one", [140, 10, 0], [158, 890, 280]).part("two", [340, 10, 0], [358, 890, 280]).all_linked();
+        let spans: Vec<Span> = b.run().iter().map(|f| f.span()).collect();
+        assert_eq!(spans, [b.span_of("one"), b.span_of("two")]);
     }
 
     #[test]
