@@ -3,6 +3,7 @@
 pub mod checks;
 pub mod commands;
 pub mod diagnostics;
+pub mod evaluation;
 pub mod geometry;
 pub mod job;
 pub mod outputs;

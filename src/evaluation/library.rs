@@ -1,0 +1,24 @@
+//! The library, embedded in the binary; only the files a design names are read.
+
+/// Module names with their texts.
+const FILES: &[(&str, &str)] = &[
+    ("std.house", include_str!("../../stdlib/house.aum")),
+    ("std.boards", include_str!("../../stdlib/boards.aum")),
+    ("std.bands", include_str!("../../stdlib/bands.aum")),
+    ("std.fixings", include_str!("../../stdlib/fixings.aum")),
+    ("std.joints", include_str!("../../stdlib/joints.aum")),
+    ("std.boxes", include_str!("../../stdlib/boxes.aum")),
+];
+
+/// The module that is always read: it declares what the compiler reads from the house.
+pub const HOUSE: &str = "std.house";
+
+/// The text of a library module.
+pub fn text(module: &str) -> Option<&'static str> {
+    FILES.iter().find(|(name, _)| *name == module).map(|(_, text)| *text)
+}
+
+/// The names of all library modules.
+pub fn modules() -> impl Iterator<Item = &'static str> {
+    FILES.iter().map(|(name, _)| *name)
+}

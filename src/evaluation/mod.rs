@@ -1,0 +1,39 @@
+//! From trees to a worked-out design: order-free, each thing once, along its dependencies.
+//!
+//! [`Program`] is the files with their names resolved. An [`Evaluation`] holds an arena of scopes and
+//! slots; a slot is a node of the graph and stays, so that any figure can be followed down to the
+//! literals it came from ([`Evaluation::literals`]).
+
+mod args;
+mod boxes;
+mod expr;
+mod faults;
+mod frames;
+mod functions;
+mod house;
+mod joints;
+pub mod library;
+mod machine;
+mod members;
+mod names;
+mod operators;
+mod parts;
+mod program;
+mod ranges;
+mod records;
+mod scope;
+mod statements;
+mod trace;
+mod types;
+mod value;
+mod verbs;
+
+pub use functions::FUNCTIONS;
+pub use machine::{DEEPEST, Evaluation, Failed, MOST_COUNTED, MOST_PARTS, MOST_ROUNDS, Res};
+pub use program::{Module, ModuleId, Program, load};
+pub use records::*;
+pub use scope::*;
+pub use trace::Literal;
+pub use types::TYPES;
+pub use value::{Place, Point, Range, SeamValue, Thing, Value};
+pub use verbs::VERBS;

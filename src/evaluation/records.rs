@@ -1,0 +1,161 @@
+//! What the verbs of joints, fittings and boxes have recorded; the job is made from it.
+
+use super::scope::{BoxId, PartId, ScopeId};
+use super::value::Value;
+use crate::geometry::{Axis, Cuboid, Face, Run, Shape};
+use crate::sources::Span;
+use crate::syntax::Name;
+use crate::syntax::tree::Call;
+use crate::values::Rational;
+
+/// A joint or fitting as made once.
+#[derive(Debug)]
+pub struct Maker {
+    /// `type(parts)`, or its name.
+    pub label: String,
+    pub type_name: Name,
+    pub parts: Vec<PartId>,
+    pub owner: Option<BoxId>,
+    pub site: Span,
+    pub user: ScopeId,
+}
+
+/// A step of a hole's profile: from `dia` to `end_dia` over the way to `depth`.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct StepRecord {
+    pub dia: Rational,
+    pub end_dia: Rational,
+    pub depth: Rational,
+}
+
+#[derive(Debug)]
+pub struct HoleRecord<'p> {
+    pub part: PartId,
+    /// In the frame of the part's text.
+    pub face: Face,
+    pub at: [Rational; 3],
+    pub dia: Rational,
+    /// `None` goes right through.
+    pub depth: Option<Rational>,
+    pub profile: Vec<StepRecord>,
+    pub in_place: bool,
+    pub purpose: Option<String>,
+    pub maker: Option<u32>,
+    pub scope: ScopeId,
+    pub call: &'p Call,
+}
+
+#[derive(Debug)]
+pub struct CutRecord<'p> {
+    pub part: PartId,
+    pub by: Option<PartId>,
+    /// In the frame of the part's text.
+    pub cuboid: Cuboid,
+    pub face: Face,
+    pub runs: Axis,
+    pub run: Run,
+    pub shape: Shape,
+    pub dia: Option<Rational>,
+    pub maker: Option<u32>,
+    pub scope: ScopeId,
+    pub call: &'p Call,
+}
+
+#[derive(Debug)]
+pub struct BevelRecord<'p> {
+    pub part: PartId,
+    pub face: Face,
+    pub rise: Rational,
+    pub run: Rational,
+    pub long_side: Face,
+    pub scope: ScopeId,
+    pub call: &'p Call,
+}
+
+#[derive(Debug)]
+pub struct BandRecord<'p> {
+    pub part: PartId,
+    pub face: Face,
+    pub band: Value<'p>,
+    pub scope: ScopeId,
+    pub call: &'p Call,
+}
+
+#[derive(Debug)]
+pub struct BuyRecord<'p> {
+    pub item: Value<'p>,
+    pub quantity: i64,
+    pub maker: Option<u32>,
+    pub scope: ScopeId,
+}
+
+#[derive(Debug)]
+pub struct FixRecord<'p> {
+    pub a: PartId,
+    pub b: PartId,
+    pub with: Option<Value<'p>>,
+    /// A face of `b`'s or `a`'s, in the frame of its part.
+    pub from: Option<(PartId, Face)>,
+    pub tool: Option<String>,
+    pub glue: bool,
+    pub maker: Option<u32>,
+    pub scope: ScopeId,
+}
+
+/// What moves.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Mover {
+    Part(PartId),
+    Box(BoxId),
+}
+
+#[derive(Debug)]
+pub enum MotionRecord {
+    Slides { axis: Axis, by: Rational },
+    Swings { about: Face, through: Rational },
+}
+
+#[derive(Debug)]
+pub struct MoveRecord {
+    pub thing: Mover,
+    pub motion: MotionRecord,
+    pub maker: Option<u32>,
+    pub scope: ScopeId,
+}
+
+#[derive(Debug)]
+pub struct LoadRecord {
+    pub thing: Mover,
+    pub load: Rational,
+    pub maker: Option<u32>,
+    pub scope: ScopeId,
+}
+
+#[derive(Debug)]
+pub struct AcceptRecord {
+    pub code: String,
+    pub because: String,
+    /// The box it stands in; `None` at the top of the file.
+    pub owner: Option<BoxId>,
+    pub span: Span,
+    pub scope: ScopeId,
+}
+
+/// All that has been recorded.
+#[derive(Debug, Default)]
+pub struct Records<'p> {
+    pub makers: Vec<Maker>,
+    pub holes: Vec<HoleRecord<'p>>,
+    pub cuts: Vec<CutRecord<'p>>,
+    pub bevels: Vec<BevelRecord<'p>>,
+    pub bands: Vec<BandRecord<'p>>,
+    pub buys: Vec<BuyRecord<'p>>,
+    pub fixes: Vec<FixRecord<'p>>,
+    pub moves: Vec<MoveRecord>,
+    pub loads: Vec<LoadRecord>,
+    pub accepts: Vec<AcceptRecord>,
+    /// Parts joined into one body.
+    pub links: Vec<(PartId, PartId)>,
+    /// Parts whose overlap a joint explains.
+    pub explained: Vec<(PartId, PartId)>,
+}

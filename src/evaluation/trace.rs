@@ -1,0 +1,458 @@
+//! Following a figure through the graph, down to the literals in the text.
+
+use super::machine::Evaluation;
+use super::scope::{PartId, ScopeId, SlotId, State, Work};
+use super::value::Value;
+use crate::diagnostics::Label;
+use crate::sources::Span;
+use crate::syntax::Name;
+use crate::syntax::tree::{Call, Expr, ExprKind, Ident};
+use crate::values::Quantity;
+use std::collections::BTreeSet;
+
+/// A literal that contributed to a figure.
+#[derive(Clone, Debug)]
+pub struct Literal {
+    pub span: Span,
+    pub value: Quantity,
+    /// The name it was given to, where there is one.
+    pub name: Option<Name>,
+}
+
+/// How many literals a message labels.
+const MOST_LABELS: usize = 8;
+
+struct Walk {
+    found: Vec<Literal>,
+    seen: BTreeSet<SlotId>,
+    spans: BTreeSet<Span>,
+}
+
+impl<'p> Evaluation<'p> {
+    /// Every literal that an expression's value was worked out from.
+    pub fn literals(&self, e: &'p Expr, scope: ScopeId) -> Vec<Literal> {
+        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        self.walk_expr(e, scope, None, &mut walk);
+        walk.found
+    }
+
+    /// The literals behind the arguments of a call.
+    pub fn call_literals(&self, call: &'p Call, scope: ScopeId) -> Vec<Literal> {
+        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        for arg in &call.args {
+            self.walk_expr(&arg.value, scope, None, &mut walk);
+        }
+        walk.found
+    }
+
+    /// The literals behind the ranges of a part.
+    pub fn part_trail(&self, part: PartId) -> Vec<Literal> {
+        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        for slot in self.parts[part.0 as usize].axes {
+            self.walk_slot(slot, None, &mut walk);
+        }
+        walk.found
+    }
+
+    /// The literals behind one slot.
+    pub fn slot_trail(&self, slot: SlotId) -> Vec<Literal> {
+        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        self.walk_slot(slot, None, &mut walk);
+        walk.found
+    }
+
+    /// Labels for the literals behind an expression, the maker's own files first.
+    pub(super) fn literal_labels(&self, e: &'p Expr, scope: ScopeId) -> Vec<Label> {
+        self.labels_of(&self.literals(e, scope))
+    }
+
+    pub(super) fn part_literals(&self, part: PartId) -> Vec<Label> {
+        self.labels_of(&self.part_trail(part))
+    }
+
+    /// Labels for literals, the maker's own files first, at most a handful.
+    pub fn labels_of(&self, literals: &[Literal]) -> Vec<Label> {
+        let (own, library): (Vec<&Literal>, Vec<&Literal>) =
+            literals.iter().partition(|l| !self.in_library(l.span));
+        own.into_iter()
+            .chain(library)
+            .take(MOST_LABELS)
+            .map(|l| Label {
+                span: l.span,
+                text: match l.name {
+                    Some(name) => format!("`{name}` is {}", self.style.quantity(l.value)),
+                    None => self.style.quantity(l.value),
+                },
+            })
+            .collect()
+    }
+
+    fn walk_slot(&self, id: SlotId, name: Option<Name>, walk: &mut Walk) {
+        if !walk.seen.insert(id) || walk.seen.len() > 5_000 {
+            return;
+        }
+        match self.slots[id.0 as usize].work {
+            Work::Expr(e, s) | Work::Element(e, s) => self.walk_expr(e, s, name, walk),
+            Work::Param(p, Some((e, s)), _) => self.walk_expr(e, s, Some(p.name.name), walk),
+            Work::Param(p, None, own) => {
+                if let Some(default) = &p.default {
+                    self.walk_expr(default, own, Some(p.name.name), walk);
+                }
+            }
+            Work::House(name) => {
+                if let Some(field) = self.house.and_then(|h| h.iter().find(|f| f.label.name == name)) {
+                    if let Some(root) = self.file_scopes.get(&super::program::ModuleId(0)) {
+                        self.walk_expr(&field.value, *root, Some(name), walk);
+                    }
+                } else if let Some((module, index)) = self.program.house_fields.get(&name) {
+                    let item = self.program.module(*module).tree.items.get(*index);
+                    if let (Some(item), Some(scope)) = (item, self.file_scopes.get(module)) {
+                        if let crate::syntax::tree::StmtKind::HouseField(field) = &item.kind {
+                            if let Some(default) = &field.default {
+                                self.walk_expr(default, *scope, Some(name), walk);
+                            }
+                        }
+                    }
+                }
+            }
+            Work::PartList(stmt, s) => {
+                if let Some(count) = &stmt.count {
+                    self.walk_expr(count, s, Some(stmt.name.name), walk);
+                }
+            }
+            Work::PartAxis(part, axis) => {
+                let record = &self.parts[part.0 as usize];
+                if let Some(first) = record.mirror_of {
+                    self.walk_slot(self.parts[first.0 as usize].axes[axis as usize], None, walk);
+                    if axis == crate::geometry::Axis::X {
+                        self.walk_slot(self.boxes[record.owner.0 as usize].extent[0], None, walk);
+                    }
+                    return;
+                }
+                let word = super::machine::axis_word(axis);
+                if let Some(f) = record.stmt.ranges.iter().find(|f| f.label.name.as_str() == word) {
+                    self.walk_expr(&f.value, record.scope, None, walk);
+                    if has_board_thickness(&f.value) {
+                        self.walk_slot(record.board, None, walk);
+                    }
+                }
+            }
+            Work::PartBoard(part) => {
+                if let State::Done(Value::Thing(thing)) = &self.slots[id.0 as usize].state {
+                    let name = Name::new("thickness");
+                    if let Some(entry) = super::names::find(&self.scopes[thing.scope.0 as usize], name) {
+                        self.walk_slot(entry.slot, None, walk);
+                    }
+                }
+                let _ = part;
+            }
+            Work::SpaceAxis(space, axis) => {
+                let record = &self.spaces[space.0 as usize];
+                let word = super::machine::axis_word(axis);
+                if let Some(f) = record.stmt.ranges.iter().find(|f| f.label.name.as_str() == word) {
+                    self.walk_expr(&f.value, record.scope, None, walk);
+                }
+            }
+            Work::Extent(b, axis) => {
+                use crate::syntax::tree::Envelope;
+                if let Some((envelope, scope, _)) = self.boxes[b.0 as usize].envelope {
+                    match envelope {
+                        Envelope::Sizes(x, y, z) => {
+                            self.walk_expr([x, y, z][axis as usize], scope, None, walk);
+                        }
+                        Envelope::Space(e) => self.walk_member_of(e, scope, axis, walk),
+                        Envelope::Ranges(fields, _) => {
+                            let word = super::machine::axis_word(axis);
+                            if let Some(f) = fields.iter().find(|f| f.label.name.as_str() == word) {
+                                self.walk_expr(&f.value, scope, None, walk);
+                            }
+                        }
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn walk_member_of(&self, e: &'p Expr, scope: ScopeId, axis: crate::geometry::Axis, walk: &mut Walk) {
+        if let Some(Value::Space(space)) = self.known(e, scope) {
+            self.walk_slot(self.spaces[space.0 as usize].axes[axis as usize], None, walk);
+        }
+    }
+
+    /// The value of a name or member that has been worked out already.
+    fn known(&self, e: &'p Expr, scope: ScopeId) -> Option<Value<'p>> {
+        match &e.kind {
+            ExprKind::Name(name) => {
+                let slot = self.peek(scope, *name)?;
+                match &self.slots[slot.0 as usize].state {
+                    State::Done(value) => Some(value.clone()),
+                    _ => None,
+                }
+            }
+            ExprKind::Index(object, index) => match (self.known(object, scope)?, &index.kind) {
+                (Value::List(list), ExprKind::Number(q)) => {
+                    let i = usize::try_from(q.value.to_i64()?).ok()?.checked_sub(1)?;
+                    list.get(i).cloned()
+                }
+                (Value::List(list), _) => list.first().cloned(),
+                _ => None,
+            },
+            ExprKind::Member(object, name) => {
+                let object = self.known(object, scope)?;
+                match object {
+                    Value::Box(b) => {
+                        let layers = self.boxes[b.0 as usize].layers.len();
+                        let (slot, _) = self.member_slot(b, layers, name.name, false)?;
+                        match &self.slots[slot.0 as usize].state {
+                            State::Done(value) => Some(value.clone()),
+                            _ => None,
+                        }
+                    }
+                    Value::Face(part, _) if name.name.as_str() == "part" => Some(Value::Part(part)),
+                    Value::Part(part) => {
+                        let face = super::members::face_of(name.name.as_str())?;
+                        Some(Value::Face(part, face))
+                    }
+                    Value::List(list) => match name.name.as_str() {
+                        "first" => list.first().cloned(),
+                        "last" => list.last().cloned(),
+                        _ => None,
+                    },
+                    _ => None,
+                }
+            }
+            _ => None,
+        }
+    }
+
+    /// The slot of a name, without a message where there is none.
+    pub(super) fn peek(&self, scope: ScopeId, name: Name) -> Option<SlotId> {
+        let mut at = scope;
+        loop {
+            let record = self.scopes.get(at.0 as usize)?;
+            if let Some(entry) = super::names::find(record, name) {
+                return Some(entry.slot);
+            }
+            if let Some((b, layers)) = record.extras_of {
+                if let Some((slot, _)) = self.member_slot(b, layers, name, false) {
+                    return Some(slot);
+                }
+            }
+            match record.parent {
+                Some(up) => at = up,
+                None => {
+                    let (other, there, _) = self.program.module(record.module).imports.get(&name)?;
+                    let file = self.file_scopes.get(other)?;
+                    return super::names::find(&self.scopes[file.0 as usize], *there).map(|e| e.slot);
+                }
+            }
+        }
+    }
+
+    fn walk_expr(&self, e: &'p Expr, scope: ScopeId, name: Option<Name>, walk: &mut Walk) {
+        match &e.kind {
+            ExprKind::Number(q) => {
+                if walk.spans.insert(e.span) {
+                    walk.found.push(Literal { span: e.span, value: *q, name });
+                }
+            }
+            ExprKind::Name(n) => {
+                if let Some(slot) = self.peek(scope, *n) {
+                    self.walk_slot(slot, Some(*n), walk);
+                    self.walk_value_of(slot, walk);
+                }
+            }
+            ExprKind::Member(object, member) => self.walk_member(object, *member, scope, name, walk),
+            ExprKind::Index(object, index) => {
+                self.walk_expr(object, scope, name, walk);
+                self.walk_expr(index, scope, None, walk);
+            }
+            ExprKind::Call(call) => {
+                for arg in &call.args {
+                    self.walk_expr(&arg.value, scope, arg.label.map(|l| l.name).or(name), walk);
+                }
+                if let Some((_, def)) =
+                    self.program.find_def(self.scopes[scope.0 as usize].module, call.name.name)
+                {
+                    if let crate::syntax::tree::DefBody::Value(_, body) = &def.body {
+                        // Literals of the function's own text; its parameters are the arguments above.
+                        let mut literals = Vec::new();
+                        plain_literals(body, &mut literals);
+                        for (span, value) in literals {
+                            if walk.spans.insert(span) {
+                                walk.found.push(Literal { span, value, name: None });
+                            }
+                        }
+                    }
+                }
+            }
+            ExprKind::Negative(a) | ExprKind::Not(a) => self.walk_expr(a, scope, name, walk),
+            ExprKind::Share(Some(a)) => self.walk_expr(a, scope, name, walk),
+            ExprKind::Binary(_, a, b) | ExprKind::Range(a, b) | ExprKind::To(a, b) => {
+                self.walk_expr(a, scope, name, walk);
+                self.walk_expr(b, scope, name, walk);
+            }
+            ExprKind::After(a, b) | ExprKind::Before(a, b) => {
+                if let Some(a) = a {
+                    self.walk_expr(a, scope, name, walk);
+                }
+                self.walk_expr(b, scope, name, walk);
+            }
+            ExprKind::If(c, a, b) => {
+                self.walk_expr(c, scope, None, walk);
+                self.walk_expr(a, scope, name, walk);
+                self.walk_expr(b, scope, name, walk);
+            }
+            ExprKind::List(list) => {
+                for e in list {
+                    self.walk_expr(e, scope, name, walk);
+                }
+            }
+            ExprKind::Collect(body, each) => {
+                self.walk_expr(&each.list, scope, name, walk);
+                self.walk_expr(body, scope, name, walk);
+            }
+            ExprKind::OrFail(a, _, _) => self.walk_expr(a, scope, name, walk),
+            _ => {}
+        }
+    }
+
+    /// A name that stands for a part reads its ranges; one that stands for a board its thickness.
+    fn walk_value_of(&self, slot: SlotId, walk: &mut Walk) {
+        match &self.slots[slot.0 as usize].state {
+            State::Done(Value::Part(part)) => {
+                for slot in self.parts[part.0 as usize].axes {
+                    self.walk_slot(slot, None, walk);
+                }
+            }
+            State::Done(Value::Space(space)) => {
+                for slot in self.spaces[space.0 as usize].axes {
+                    self.walk_slot(slot, None, walk);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn walk_member(&self, object: &'p Expr, member: Ident, scope: ScopeId, name: Option<Name>, walk: &mut Walk) {
+        let word = member.name.as_str();
+        if let ExprKind::Name(n) = &object.kind {
+            if n.as_str() == "house" && self.peek(scope, *n).is_none() {
+                if let Some(slot) = self.house_slots.get(&member.name) {
+                    self.walk_slot(*slot, None, walk);
+                }
+                return;
+            }
+        }
+        let Some(value) = self.known(object, scope) else {
+            self.walk_expr(object, scope, name, walk);
+            return;
+        };
+        let axis = super::machine::axis_of(word).or(match word {
+            "width" => Some(crate::geometry::Axis::X),
+            "height" => Some(crate::geometry::Axis::Y),
+            "depth" => Some(crate::geometry::Axis::Z),
+            _ => None,
+        });
+        match (value, axis) {
+            (Value::Part(part), Some(axis)) => {
+                self.walk_slot(self.parts[part.0 as usize].axes[axis as usize], None, walk);
+            }
+            (Value::Part(part), None) if word == "thickness" || word == "board" => {
+                self.walk_slot(self.parts[part.0 as usize].board, None, walk);
+            }
+            (Value::Face(part, face), None) if word == "at" => {
+                self.walk_slot(self.parts[part.0 as usize].axes[face.axis() as usize], None, walk);
+            }
+            (Value::Space(space), Some(axis)) => {
+                self.walk_slot(self.spaces[space.0 as usize].axes[axis as usize], None, walk);
+            }
+            (Value::Box(b), _) => {
+                let layers = self.boxes[b.0 as usize].layers.len();
+                match (self.member_slot(b, layers, member.name, false), axis) {
+                    (Some((slot, _)), _) => self.walk_slot(slot, Some(member.name), walk),
+                    (None, Some(axis)) => {
+                        self.walk_slot(self.boxes[b.0 as usize].extent[axis as usize], None, walk);
+                    }
+                    _ => {}
+                }
+            }
+            (Value::Thing(thing), _) => {
+                if let Some(entry) = super::names::find(&self.scopes[thing.scope.0 as usize], member.name) {
+                    self.walk_slot(entry.slot, Some(member.name), walk);
+                }
+            }
+            _ => self.walk_expr(object, scope, name, walk),
+        }
+    }
+
+    /// The values of the names in a condition, `width = 300mm`, for the message that it failed.
+    pub(super) fn condition_values(&mut self, e: &'p Expr, scope: ScopeId) -> Vec<String> {
+        let mut names = Vec::new();
+        condition_names(e, &mut names);
+        let mut out: Vec<String> = Vec::new();
+        for e in names {
+            let before = self.diagnostics.len();
+            let value = self.eval(e, scope);
+            self.diagnostics.truncate(before);
+            if let Ok(value @ (Value::Quantity(_) | Value::Place(_) | Value::Flag(_) | Value::Word(..) | Value::None)) =
+                value
+            {
+                let text = format!("{} = {}", self.source(e), self.words(&value));
+                if !out.contains(&text) {
+                    out.push(text);
+                }
+            }
+        }
+        out
+    }
+}
+
+/// True where a range is as thick as its part's board.
+fn has_board_thickness(e: &Expr) -> bool {
+    match &e.kind {
+        ExprKind::After(None, _) | ExprKind::Before(None, _) => true,
+        ExprKind::If(_, a, b) => has_board_thickness(a) || has_board_thickness(b),
+        _ => false,
+    }
+}
+
+fn condition_names<'p>(e: &'p Expr, out: &mut Vec<&'p Expr>) {
+    match &e.kind {
+        ExprKind::Name(_) | ExprKind::Member(..) | ExprKind::Index(..) => out.push(e),
+        ExprKind::Negative(a) | ExprKind::Not(a) => condition_names(a, out),
+        ExprKind::Binary(_, a, b) => {
+            condition_names(a, out);
+            condition_names(b, out);
+        }
+        ExprKind::Call(call) => {
+            for arg in &call.args {
+                condition_names(&arg.value, out);
+            }
+        }
+        _ => {}
+    }
+}
+
+fn plain_literals(e: &Expr, out: &mut Vec<(Span, Quantity)>) {
+    match &e.kind {
+        ExprKind::Number(q) => out.push((e.span, *q)),
+        ExprKind::Negative(a) | ExprKind::Not(a) => plain_literals(a, out),
+        ExprKind::Binary(_, a, b) | ExprKind::Range(a, b) | ExprKind::To(a, b) => {
+            plain_literals(a, out);
+            plain_literals(b, out);
+        }
+        ExprKind::If(c, a, b) => {
+            plain_literals(c, out);
+            plain_literals(a, out);
+            plain_literals(b, out);
+        }
+        ExprKind::Call(call) => {
+            for arg in &call.args {
+                plain_literals(&arg.value, out);
+            }
+        }
+        _ => {}
+    }
+}
