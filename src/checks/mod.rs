@@ -1,5 +1,6 @@
 //! What a finished job must hold to: nothing overlaps, everything is held, every hole can be bored.
 
+mod answers;
 mod envelope;
 mod held;
 mod holes;
@@ -15,6 +16,7 @@ mod testing;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::job::{BoxEntry, Job, Trace};
 use crate::values::{Overflow, Style};
+pub use answers::answer;
 use report::Faults;
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -1,8 +1,11 @@
 //! From the text of a file to its job: the one entry point that commands, tests and tools share.
 
-use crate::diagnostics::Diagnostic;
-use crate::job::{Job, KeptMarks};
+use crate::checks;
+use crate::diagnostics::{Diagnostic, gather};
+use crate::evaluation::{self, Evaluation, Program};
+use crate::job::{self, Job, KeptMarks, Message, Trail};
 use crate::sources::{Files, Sources};
+use std::collections::BTreeSet;
 
 /// What came of a file.
 pub struct Compiled {
@@ -32,20 +35,73 @@ pub struct TestReport {
 
 /// Works out the design in `root`, a path relative to the folder of `files`.
 pub fn compile(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> Compiled {
-    let _ = marks;
-    let (sources, diagnostic) = not_yet(files, root);
-    Compiled { sources, job: None, diagnostics: vec![diagnostic] }
+    let (program, mut diagnostics) = evaluation::load(files, root);
+    let job = {
+        let mut e = Evaluation::new(&program);
+        e.run_root();
+        diagnostics.append(&mut e.diagnostics);
+        finish(&mut e, &mut diagnostics, marks)
+    };
+    let diagnostics = gather(diagnostics);
+    let job = match diagnostics.iter().any(Diagnostic::is_error) {
+        true => None,
+        false => Some(with_messages(job, &diagnostics, &program)),
+    };
+    Compiled { sources: program.sources, job, diagnostics }
+}
+
+/// Builds the job of an evaluation that has run, and checks it as far as it is complete.
+fn finish(e: &mut Evaluation<'_>, diagnostics: &mut Vec<Diagnostic>, marks: Option<&KeptMarks>) -> Job {
+    let (job, origins) = job::build(e, marks);
+    let mut unsure: BTreeSet<String> =
+        e.failed_boxes.iter().map(|b| e.boxes[b.0 as usize].path.clone()).collect();
+    for d in diagnostics.iter().filter(|d| d.is_error()) {
+        unsure.extend(d.boxes.iter().cloned());
+    }
+    // A box that is not complete leaves the boxes around it and in it incomplete as well.
+    let roots: BTreeSet<String> =
+        unsure.iter().filter_map(|u| job::path_names(u).first().map(|r| (*r).to_string())).collect();
+    unsure.extend(roots);
+    let trail = Trail { evaluation: e, origins: &origins };
+    diagnostics.extend(checks::run_except(&job, &trail, &unsure));
+    checks::answer(diagnostics, e);
+    job
+}
+
+fn with_messages(mut job: Job, diagnostics: &[Diagnostic], program: &Program) -> Job {
+    job.messages = diagnostics
+        .iter()
+        .map(|d| Message {
+            code: d.code.to_string(),
+            message: d.message.clone(),
+            at: program.sources.place(d.span()),
+            boxes: d.boxes.clone(),
+            accepted: d.accepted.clone(),
+        })
+        .collect();
+    job
 }
 
 /// Runs the `test` blocks of `root`.
 pub fn run_tests(files: &dyn Files, root: &str) -> TestReport {
-    let (sources, diagnostic) = not_yet(files, root);
-    TestReport { sources, tests: Vec::new(), diagnostics: vec![diagnostic] }
-}
-
-fn not_yet(files: &dyn Files, root: &str) -> (Sources, Diagnostic) {
-    let mut sources = Sources::new();
-    let file = sources.add(root, &files.read(root).unwrap_or_default(), false);
-    let span = crate::sources::Span::new(file, 0, 0);
-    (sources, Diagnostic::error("internal", "designs are not worked out yet", span, "here"))
+    let (program, mut diagnostics) = evaluation::load(files, root);
+    let mut tests = Vec::new();
+    {
+        let (cases, found) = evaluation::test_cases(&program);
+        diagnostics.extend(found);
+        for case in cases {
+            let mut e = Evaluation::new(&program);
+            let scope = e.run_test(&case);
+            let mut found = std::mem::take(&mut e.diagnostics);
+            finish(&mut e, &mut found, None);
+            let found = gather(found);
+            let unmet = match scope {
+                Some(scope) => e.unmet(&case, scope, &found),
+                None => found,
+            };
+            let unmet = gather(unmet);
+            tests.push(TestOutcome { name: case.name, passed: unmet.is_empty(), diagnostics: unmet });
+        }
+    }
+    TestReport { sources: program.sources, tests, diagnostics: gather(diagnostics) }
 }

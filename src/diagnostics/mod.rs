@@ -136,7 +136,10 @@ pub fn gather(mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
         match out
             .iter_mut()
             .rev()
-            .find(|o| o.code == d.code && o.span() == d.span() && o.severity == d.severity)
+            .find(|o| o.code == d.code
+                && o.span() == d.span()
+                && o.severity == d.severity
+                && o.accepted == d.accepted)
         {
             Some(first) => {
                 for b in d.boxes {

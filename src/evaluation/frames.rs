@@ -238,4 +238,34 @@ impl<'p> Evaluation<'p> {
         }
         Ok(self.facing(a, self.scopes[reader.0 as usize].frame))
     }
+
+    /// True where x runs against the root's x in a frame.
+    pub fn frame_reflected(&self, frame: FrameId) -> bool {
+        self.reflected(frame)
+    }
+
+    /// Where a frame lies in its root: whether x runs the other way, and for each axis what is added
+    /// (or, reflected, what x is taken from).
+    pub fn lie_in_root(&mut self, frame: FrameId) -> Option<(bool, [Rational; 3])> {
+        let root = self.frames[frame.0 as usize].root?;
+        let to = self.boxes[root.0 as usize].outer;
+        let user = self.boxes[root.0 as usize].user;
+        let span = self.boxes[root.0 as usize].place.call.span;
+        let mut offset = [Rational::ZERO; 3];
+        for axis in Axis::ALL {
+            let place = Place { axis, frame, at: Rational::ZERO };
+            offset[axis as usize] = self.translate(place, to, user, span).ok()?;
+        }
+        Some((self.reflected(frame), offset))
+    }
+
+    /// Axes of a part: length, width, thickness; `None` where it failed.
+    pub fn axes_of(&mut self, part: PartId) -> Option<[Axis; 3]> {
+        self.part_axes(part).ok()
+    }
+
+    /// The wide face of a part that looks out of its box, in the frame of its text.
+    pub fn outer_face(&mut self, part: PartId) -> Option<Face> {
+        self.boundary_face(part, true).ok().flatten()
+    }
 }

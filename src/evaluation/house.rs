@@ -43,7 +43,10 @@ impl<'p> Evaluation<'p> {
     /// Where the value of a house field is written and the scope it is read in.
     pub fn house_source(&mut self, name: Name) -> Option<(&'p crate::syntax::tree::Expr, ScopeId)> {
         if let Some(field) = self.house.and_then(|h| h.iter().find(|f| f.label.name == name)) {
-            let root = self.file_scope(super::program::ModuleId(0));
+            let root = match self.house_scope {
+                Some(scope) => scope,
+                None => self.file_scope(super::program::ModuleId(0)),
+            };
             return Some((&field.value, root));
         }
         let (module, declared) = self.house_declaration(name)?;

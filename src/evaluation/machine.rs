@@ -43,6 +43,8 @@ pub struct Evaluation<'p> {
     pub diagnostics: Vec<Diagnostic>,
     /// The `house` block that holds for this evaluation.
     pub house: Option<&'p [Field]>,
+    /// Where the figures of the `house` block are resolved.
+    pub house_scope: Option<ScopeId>,
     pub style: Style,
     pub(super) file_scopes: HashMap<ModuleId, ScopeId>,
     pub(super) house_slots: HashMap<Name, SlotId>,
@@ -70,6 +72,7 @@ impl<'p> Evaluation<'p> {
             records: Records::default(),
             diagnostics: Vec::new(),
             house: None,
+            house_scope: None,
             style: Style::metric(),
             file_scopes: HashMap::new(),
             house_slots: HashMap::new(),

@@ -23,6 +23,7 @@ mod ranges;
 mod records;
 mod scope;
 mod statements;
+mod testing;
 mod trace;
 mod types;
 mod value;
@@ -33,6 +34,7 @@ pub use machine::{DEEPEST, Evaluation, Failed, MOST_COUNTED, MOST_PARTS, MOST_RO
 pub use program::{Module, ModuleId, Program, load};
 pub use records::*;
 pub use scope::*;
+pub use testing::{TestCase, test_cases};
 pub use trace::Literal;
 pub use types::TYPES;
 pub use value::{Place, Point, Range, SeamValue, Thing, Value};

@@ -101,8 +101,9 @@ impl<'p> Evaluation<'p> {
             }
             Work::House(name) => {
                 if let Some(field) = self.house.and_then(|h| h.iter().find(|f| f.label.name == name)) {
-                    if let Some(root) = self.file_scopes.get(&super::program::ModuleId(0)) {
-                        self.walk_expr(&field.value, *root, Some(name), walk);
+                    let root = self.house_scope.or(self.file_scopes.get(&super::program::ModuleId(0)).copied());
+                    if let Some(root) = root {
+                        self.walk_expr(&field.value, root, Some(name), walk);
                     }
                 } else if let Some((module, index)) = self.program.house_fields.get(&name) {
                     let item = self.program.module(*module).tree.items.get(*index);

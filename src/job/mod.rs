@@ -1,16 +1,20 @@
 //! The job: plain data that every output reads, and `job.json`.
 
+mod build;
 mod marks;
 mod model;
 mod order;
+mod origins;
 mod sameness;
 mod schema;
 
 pub use crate::geometry::{Axis, Cuboid, Face, Interval, Run, Shape};
 pub use crate::values::{Figure, Mm};
+pub use build::build;
 pub use marks::{KeptMarks, assign};
 pub use model::*;
 pub use order::{hole_axes, name_and_index, numbered_holes, path_names, path_order};
+pub use origins::{Origins, Trail};
 pub use sameness::{Groups, group};
 pub use schema::schema;
 

@@ -1,0 +1,132 @@
+//! Where things of the job came from in the evaluation, for the labels of messages.
+
+use super::{Axis, Origin, Trace};
+use crate::diagnostics::Label;
+use crate::evaluation::{BoxId, Evaluation, PartId, ScopeId};
+use crate::sources::Span;
+
+#[derive(Clone, Copy, Debug)]
+enum From {
+    Box(BoxId),
+    Part(PartId),
+    Range(PartId, Axis),
+    Hole(usize),
+    Cut(usize),
+    Bevel(usize),
+}
+
+/// The table behind [`Origin`].
+#[derive(Debug, Default)]
+pub struct Origins {
+    table: Vec<From>,
+}
+
+impl Origins {
+    fn add(&mut self, from: From) -> Origin {
+        self.table.push(from);
+        Origin(self.table.len() as u32 - 1)
+    }
+
+    pub(super) fn add_box(&mut self, id: BoxId) -> Origin {
+        self.add(From::Box(id))
+    }
+
+    pub(super) fn add_part(&mut self, id: PartId) -> Origin {
+        self.add(From::Part(id))
+    }
+
+    pub(super) fn add_range(&mut self, id: PartId, axis: Axis) -> Origin {
+        self.add(From::Range(id, axis))
+    }
+
+    pub(super) fn add_hole(&mut self, index: usize) -> Origin {
+        self.add(From::Hole(index))
+    }
+
+    pub(super) fn add_cut(&mut self, index: usize) -> Origin {
+        self.add(From::Cut(index))
+    }
+
+    pub(super) fn add_bevel(&mut self, index: usize) -> Origin {
+        self.add(From::Bevel(index))
+    }
+}
+
+/// An evaluation with the table that leads from its job back into it.
+pub struct Trail<'e, 'p> {
+    pub evaluation: &'e Evaluation<'p>,
+    pub origins: &'e Origins,
+}
+
+impl Trail<'_, '_> {
+    /// The statement or call behind an origin, with its scope.
+    fn statement(&self, origin: Origin) -> Option<(Span, ScopeId)> {
+        let e = self.evaluation;
+        Some(match self.origins.table.get(origin.0 as usize)? {
+            From::Box(b) => {
+                let record = &e.boxes[b.0 as usize];
+                (record.place.call.span, record.user)
+            }
+            From::Part(p) => {
+                let part = &e.parts[p.0 as usize];
+                (part.span, part.scope)
+            }
+            From::Range(p, axis) => {
+                let part = &e.parts[p.0 as usize];
+                e.slot_site(part.axes[*axis as usize])
+            }
+            From::Hole(i) => {
+                let record = &e.records.holes[*i];
+                (record.call.span, record.scope)
+            }
+            From::Cut(i) => {
+                let record = &e.records.cuts[*i];
+                (record.call.span, record.scope)
+            }
+            From::Bevel(i) => {
+                let record = &e.records.bevels[*i];
+                (record.call.span, record.scope)
+            }
+        })
+    }
+}
+
+impl Trace for Trail<'_, '_> {
+    fn span(&self, origin: Origin) -> Span {
+        let Some((span, scope)) = self.statement(origin) else {
+            return Span::new(crate::sources::FileId(0), 0, 0);
+        };
+        if self.evaluation.in_library(span) {
+            self.evaluation.user_site(scope).unwrap_or(span)
+        } else {
+            span
+        }
+    }
+
+    fn labels(&self, origin: Origin) -> Vec<Label> {
+        let e = self.evaluation;
+        let Some((span, scope)) = self.statement(origin) else { return Vec::new() };
+        let mut labels = Vec::new();
+        if e.in_library(span) {
+            if let Some(user) = e.user_site(scope) {
+                labels.push(Label { span: user, text: "used here".to_string() });
+            }
+        }
+        let literals = match self.origins.table.get(origin.0 as usize) {
+            Some(From::Part(p)) => e.part_trail(*p),
+            Some(From::Range(p, axis)) => e.slot_trail(e.parts[p.0 as usize].axes[*axis as usize]),
+            Some(From::Hole(i)) => e.call_literals(e.records.holes[*i].call, e.records.holes[*i].scope),
+            Some(From::Cut(i)) => e.call_literals(e.records.cuts[*i].call, e.records.cuts[*i].scope),
+            Some(From::Bevel(i)) => e.call_literals(e.records.bevels[*i].call, e.records.bevels[*i].scope),
+            _ => Vec::new(),
+        };
+        let name = match self.origins.table.get(origin.0 as usize) {
+            Some(From::Part(p) | From::Range(p, _)) => format!("`{}`", e.parts[p.0 as usize].name),
+            Some(From::Box(b)) => format!("`{}`", e.boxes[b.0 as usize].name),
+            _ => "made here".to_string(),
+        };
+        labels.push(Label { span, text: name });
+        labels.extend(e.labels_of(&literals));
+        labels
+    }
+}
