@@ -133,14 +133,9 @@ pub fn gather(mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
     });
     let mut out: Vec<Diagnostic> = Vec::new();
     for d in all {
-        match out
-            .iter_mut()
-            .rev()
-            .find(|o| o.code == d.code
-                && o.span() == d.span()
-                && o.severity == d.severity
-                && o.accepted == d.accepted)
-        {
+        match out.iter_mut().rev().find(|o| {
+            o.code == d.code && o.span() == d.span() && o.severity == d.severity && o.accepted == d.accepted
+        }) {
             Some(first) => {
                 for b in d.boxes {
                     if !first.boxes.contains(&b) {

@@ -5,8 +5,8 @@ use super::scope::{Reach, ScopeId, Work};
 use super::value::Value;
 use crate::diagnostics::{Diagnostic, nearest};
 use crate::sources::Span;
-use crate::syntax::tree::{Arg, Call, Def, Expr, Param, TypeKind};
 use crate::syntax::Name;
+use crate::syntax::tree::{Arg, Call, Def, Expr, Param, TypeKind};
 
 /// Where the value of a parameter comes from.
 #[derive(Clone, Debug)]

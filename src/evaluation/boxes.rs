@@ -284,10 +284,9 @@ impl<'p> Evaluation<'p> {
         let record = &self.boxes[b.0 as usize];
         let (def, user, span, module) = (record.def, record.user, record.place.call.span, record.module);
         // A type whose envelope could not be read has had its message.
-        let broken = record
-            .blocks
-            .iter()
-            .any(|(block, _)| block.stmts.iter().any(|s| matches!(s.kind, crate::syntax::tree::StmtKind::Broken)));
+        let broken = record.blocks.iter().any(|(block, _)| {
+            block.stmts.iter().any(|s| matches!(s.kind, crate::syntax::tree::StmtKind::Broken))
+        });
         let _ = module;
         if broken {
             return Err(Failed);
@@ -426,7 +425,10 @@ impl<'p> Evaluation<'p> {
                 if root {
                     let d = Diagnostic::error(
                         "no-place",
-                        format!("`{}` fills a space of a box, so it stands in that box.", place.call.name.name),
+                        format!(
+                            "`{}` fills a space of a box, so it stands in that box.",
+                            place.call.name.name
+                        ),
                         place.call.span,
                         "outside the box",
                     )

@@ -322,7 +322,12 @@ impl<'p> Evaluation<'p> {
         vec![crate::diagnostics::Label { span, text: format!("`{name}` is set here") }]
     }
 
-    pub(super) fn too_many(&mut self, scope: ScopeId, span: crate::sources::Span, n: i64) -> super::machine::Failed {
+    pub(super) fn too_many(
+        &mut self,
+        scope: ScopeId,
+        span: crate::sources::Span,
+        n: i64,
+    ) -> super::machine::Failed {
         let most = super::machine::MOST_COUNTED;
         let d = Diagnostic::error(
             "too-many",
@@ -415,17 +420,14 @@ impl<'p> Evaluation<'p> {
 
     /// Both sides of a comparison; a bare word opposite a choice is that word.
     fn two_sides(&mut self, a: &'p Expr, b: &'p Expr, scope: ScopeId) -> Res<(Value<'p>, Value<'p>)> {
-        let pick = |name: Name, words: &Rc<[Name]>| {
-            words.contains(&name).then(|| Value::Word(name, words.clone()))
-        };
+        let pick =
+            |name: Name, words: &Rc<[Name]>| words.contains(&name).then(|| Value::Word(name, words.clone()));
         let known = |this: &mut Self, e: &'p Expr| -> Res<Option<Value<'p>>> {
             match &e.kind {
-                ExprKind::Name(name) => {
-                    match this.lookup(scope, Ident { name: *name, span: e.span })? {
-                        Some(slot) => this.force(slot).map(Some),
-                        None => Ok(None),
-                    }
-                }
+                ExprKind::Name(name) => match this.lookup(scope, Ident { name: *name, span: e.span })? {
+                    Some(slot) => this.force(slot).map(Some),
+                    None => Ok(None),
+                },
                 _ => this.eval(e, scope).map(Some),
             }
         };

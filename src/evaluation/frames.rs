@@ -129,12 +129,7 @@ impl<'p> Evaluation<'p> {
     }
 
     /// A range as the reader sees it: low end first in the reader's directions.
-    pub(super) fn read_range(
-        &mut self,
-        range: Range,
-        reader: ScopeId,
-        span: Span,
-    ) -> Res<Range> {
+    pub(super) fn read_range(&mut self, range: Range, reader: ScopeId, span: Span) -> Res<Range> {
         let Some((axis, frame)) = range.anchor else { return Ok(range) };
         let to = self.facing(frame, self.scopes[reader.0 as usize].frame);
         self.range_in(range, axis, frame, to, reader, span)

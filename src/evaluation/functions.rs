@@ -95,7 +95,12 @@ impl<'p> Evaluation<'p> {
     }
 
     /// A board or item called again with some arguments changed.
-    fn call_again(&mut self, thing: &super::value::Thing<'p>, call: &'p Call, scope: ScopeId) -> Res<Value<'p>> {
+    fn call_again(
+        &mut self,
+        thing: &super::value::Thing<'p>,
+        call: &'p Call,
+        scope: ScopeId,
+    ) -> Res<Value<'p>> {
         let given = self.sort_args(thing.def, call, scope)?;
         let mut args = Vec::with_capacity(given.len());
         for (param, arg) in thing.def.params.iter().zip(given) {
@@ -212,7 +217,9 @@ impl<'p> Evaluation<'p> {
                                 }
                                 step
                             }
-                            None => self.house_length("step").filter(|s| s.is_positive()).unwrap_or(Rational::ONE),
+                            None => {
+                                self.house_length("step").filter(|s| s.is_positive()).unwrap_or(Rational::ONE)
+                            }
                         };
                         let times = q.value.div(step).unwrap_or(Ok(q.value));
                         let times = self.exact(scope, call.span, times)?;

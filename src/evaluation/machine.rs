@@ -63,7 +63,13 @@ impl<'p> Evaluation<'p> {
             program,
             slots: Vec::new(),
             scopes: Vec::new(),
-            frames: vec![Frame { parent: None, kind: FrameKind::Site, reflected: false, depth: 0, root: None }],
+            frames: vec![Frame {
+                parent: None,
+                kind: FrameKind::Site,
+                reflected: false,
+                depth: 0,
+                root: None,
+            }],
             boxes: Vec::new(),
             parts: Vec::new(),
             spaces: Vec::new(),
@@ -252,18 +258,15 @@ impl<'p> Evaluation<'p> {
             let next = &names[(i + 1) % names.len()];
             d = d.label(self.slot_site(*slot).0, format!("needs {next}"));
         }
-        self.push(scope, d.note(format!("{}.", capital(&chain))).help("Give one of these a figure of its own."));
+        self.push(
+            scope,
+            d.note(format!("{}.", capital(&chain))).help("Give one of these a figure of its own."),
+        );
     }
 
     /// The message for an exact result that grew too large.
     pub(super) fn overflow(&mut self, scope: ScopeId, span: Span) -> Failed {
-        self.error_at(
-            scope,
-            "number-too-large",
-            Overflow.to_string() + ".",
-            span,
-            "worked out here",
-        )
+        self.error_at(scope, "number-too-large", Overflow.to_string() + ".", span, "worked out here")
     }
 
     /// A checked result, or the message that it grew too large.

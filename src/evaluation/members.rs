@@ -35,12 +35,7 @@ impl<'p> Evaluation<'p> {
             if let Some((b, layers)) = record.extras_of {
                 return match self.member_slot(b, layers, name.name, false) {
                     Some((slot, _)) => self.force(slot),
-                    None => Err(self.no_member(
-                        scope,
-                        &Value::Box(b),
-                        name,
-                        self.box_names(b, layers),
-                    )),
+                    None => Err(self.no_member(scope, &Value::Box(b), name, self.box_names(b, layers))),
                 };
             }
             at = record.parent;
@@ -84,8 +79,24 @@ impl<'p> Evaluation<'p> {
                     return Ok(found);
                 }
                 &[
-                    "x", "y", "z", "length", "width", "thickness", "board", "box", "name", "left", "right",
-                    "bottom", "top", "front", "rear", "inner", "outer", "mass",
+                    "x",
+                    "y",
+                    "z",
+                    "length",
+                    "width",
+                    "thickness",
+                    "board",
+                    "box",
+                    "name",
+                    "left",
+                    "right",
+                    "bottom",
+                    "top",
+                    "front",
+                    "rear",
+                    "inner",
+                    "outer",
+                    "mass",
                 ]
             }
             Value::Range(range) => {
@@ -218,7 +229,9 @@ impl<'p> Evaluation<'p> {
                     let name = self.parts[id.0 as usize].name;
                     let d = Diagnostic::error(
                         "no-inner-face",
-                        format!("`{name}` does not lie at the boundary of its box, so it has no {word} face."),
+                        format!(
+                            "`{name}` does not lie at the boundary of its box, so it has no {word} face."
+                        ),
                         span,
                         "not at the boundary",
                     )
@@ -295,7 +308,13 @@ impl<'p> Evaluation<'p> {
         }))
     }
 
-    fn space_member(&mut self, id: SpaceId, word: &str, scope: ScopeId, span: Span) -> Res<Option<Value<'p>>> {
+    fn space_member(
+        &mut self,
+        id: SpaceId,
+        word: &str,
+        scope: ScopeId,
+        span: Span,
+    ) -> Res<Option<Value<'p>>> {
         let size_of = match word {
             "width" => Some(Axis::X),
             "height" => Some(Axis::Y),
@@ -352,7 +371,12 @@ impl<'p> Evaluation<'p> {
         })
     }
 
-    fn no_box_member(&mut self, scope: ScopeId, b: super::scope::BoxId, name: Ident) -> super::machine::Failed {
+    fn no_box_member(
+        &mut self,
+        scope: ScopeId,
+        b: super::scope::BoxId,
+        name: Ident,
+    ) -> super::machine::Failed {
         let record = &self.boxes[b.0 as usize];
         let layers = record.layers.len();
         let type_name = record.def.name.name;

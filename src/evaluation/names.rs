@@ -68,7 +68,12 @@ impl<'p> Evaluation<'p> {
                 if let Some(index) = &mut scope.index {
                     index.entry(l.name.name).or_insert(scope.entries.len());
                 }
-                scope.entries.push(Entry { name: l.name.name, slot, reach: Reach::Private, span: l.name.span });
+                scope.entries.push(Entry {
+                    name: l.name.name,
+                    slot,
+                    reach: Reach::Private,
+                    span: l.name.span,
+                });
             }
         }
         id

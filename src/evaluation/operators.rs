@@ -89,7 +89,15 @@ impl<'p> Evaluation<'p> {
     }
 
     /// The coordinate of a place in the frame of another on the same axis.
-    fn beside(&mut self, p: Place, q: Place, a: &'p Expr, b: &'p Expr, scope: ScopeId, span: Span) -> Res<crate::values::Rational> {
+    fn beside(
+        &mut self,
+        p: Place,
+        q: Place,
+        a: &'p Expr,
+        b: &'p Expr,
+        scope: ScopeId,
+        span: Span,
+    ) -> Res<crate::values::Rational> {
         if p.axis != q.axis {
             let d = Diagnostic::error(
                 "unlike",
@@ -161,7 +169,11 @@ impl<'p> Evaluation<'p> {
     }
 
     /// Two boards, bands or items are the same where definition and all arguments are.
-    pub(super) fn same_thing(&mut self, x: Rc<super::value::Thing<'p>>, y: Rc<super::value::Thing<'p>>) -> Res<bool> {
+    pub(super) fn same_thing(
+        &mut self,
+        x: Rc<super::value::Thing<'p>>,
+        y: Rc<super::value::Thing<'p>>,
+    ) -> Res<bool> {
         if Rc::ptr_eq(&x, &y) {
             return Ok(true);
         }
@@ -197,14 +209,17 @@ impl<'p> Evaluation<'p> {
             Operator::Add | Operator::Subtract | Operator::Multiply | Operator::Divide => {
                 format!("`{sign}` does not go between {} and {}.", left.kind(), right.kind())
             }
-            _ => format!("{} and {} cannot be compared.", super::machine::capital(&left.kind()), right.kind()),
+            _ => {
+                format!("{} and {} cannot be compared.", super::machine::capital(&left.kind()), right.kind())
+            }
         };
         let mut d = Diagnostic::error("unlike", text, span, "unlike kinds")
             .label(a.span, left.kind())
             .label(b.span, right.kind());
         let number = |v: &Value<'p>| matches!(v, Value::Quantity(q) if q.dimension == Dimension::NUMBER);
         let long = |v: &Value<'p>| {
-            matches!(v, Value::Quantity(q) if q.dimension == Dimension::LENGTH) || matches!(v, Value::Place(_))
+            matches!(v, Value::Quantity(q) if q.dimension == Dimension::LENGTH)
+                || matches!(v, Value::Place(_))
         };
         if number(left) && long(right) {
             d = d.help(format!("Give the number a unit: `{}mm`.", self.source(a)));
@@ -212,7 +227,8 @@ impl<'p> Evaluation<'p> {
             d = d.help(format!("Give the number a unit: `{}mm`.", self.source(b)));
         } else if matches!((left, right), (Value::Place(_), Value::Place(_))) {
             d = d.help("Two places give a length when one is taken from the other: `a - b`.");
-        } else if matches!((left, right), (Value::Place(_), _) | (_, Value::Place(_))) && op == Operator::Add {
+        } else if matches!((left, right), (Value::Place(_), _) | (_, Value::Place(_))) && op == Operator::Add
+        {
             d = d.help("To a place only a length can be added.");
         }
         self.say(scope, d)

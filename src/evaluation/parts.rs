@@ -102,7 +102,9 @@ impl<'p> Evaluation<'p> {
         let (scope, span) = (part.scope, part.stmt.board.span);
         let Value::Thing(thing) = &board else { return Err(Failed) };
         match self.thing_field(thing, "thickness")? {
-            Some(Value::Quantity(q)) if q.dimension == Dimension::LENGTH && q.value.is_positive() => Ok(q.value),
+            Some(Value::Quantity(q)) if q.dimension == Dimension::LENGTH && q.value.is_positive() => {
+                Ok(q.value)
+            }
             Some(Value::Quantity(q)) if q.dimension == Dimension::LENGTH => {
                 let text = format!("The board `{}` is {} thick.", thing.def.name.name, self.show(q.value));
                 Err(self.error_at(scope, "no-thickness", text, span, "no thickness"))
@@ -140,17 +142,19 @@ impl<'p> Evaluation<'p> {
             None => None,
         };
         let size = |a: Axis| cuboid.on(a).size().unwrap_or(Rational::ZERO);
-        let thin = Axis::ALL.into_iter().filter(|a| size(*a) == thickness && along != Some(*a)).min_by_key(|a| {
-            // Where several sides are as thick as the board, the shortest statement decides: a range
-            // written as thick as its board.
-            let written = stmt.ranges.iter().find(|f| axis_of(f.label.name.as_str()) == Some(*a));
-            !written.is_some_and(|f| {
-                matches!(
-                    f.value.kind,
-                    crate::syntax::tree::ExprKind::After(None, _) | crate::syntax::tree::ExprKind::Before(None, _)
-                )
-            })
-        });
+        let thin =
+            Axis::ALL.into_iter().filter(|a| size(*a) == thickness && along != Some(*a)).min_by_key(|a| {
+                // Where several sides are as thick as the board, the shortest statement decides: a range
+                // written as thick as its board.
+                let written = stmt.ranges.iter().find(|f| axis_of(f.label.name.as_str()) == Some(*a));
+                !written.is_some_and(|f| {
+                    matches!(
+                        f.value.kind,
+                        crate::syntax::tree::ExprKind::After(None, _)
+                            | crate::syntax::tree::ExprKind::Before(None, _)
+                    )
+                })
+            });
         let Some(thin) = thin else {
             let least = Axis::ALL.into_iter().min_by_key(|a| size(*a)).unwrap_or(Axis::X);
             return Err(self.wrong_thickness(id, least, size(least), thickness, along));

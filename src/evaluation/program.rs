@@ -87,8 +87,12 @@ struct Loader<'f> {
 
 /// Reads the root file and all it needs. The messages are those of reading, not of meaning.
 pub fn load(files: &dyn Files, root: &str) -> (Program, Vec<Diagnostic>) {
-    let program =
-        Program { sources: Sources::new(), modules: Vec::new(), house_fields: IndexMap::new(), complete: true };
+    let program = Program {
+        sources: Sources::new(),
+        modules: Vec::new(),
+        house_fields: IndexMap::new(),
+        complete: true,
+    };
     let mut loader = Loader { files, program, by_path: HashMap::new(), diagnostics: Vec::new() };
     match files.read(root) {
         Ok(text) => {
@@ -298,8 +302,13 @@ impl Loader<'_> {
         let full = folder.join("/");
         if full == from {
             self.diagnostics.push(
-                Diagnostic::error("imports-itself", format!("`{full}` brings in itself."), span, "this very file")
-                    .help("Remove the line: a file sees its own names."),
+                Diagnostic::error(
+                    "imports-itself",
+                    format!("`{full}` brings in itself."),
+                    span,
+                    "this very file",
+                )
+                .help("Remove the line: a file sees its own names."),
             );
             return None;
         }

@@ -327,8 +327,13 @@ impl<'p> Evaluation<'p> {
             return Ok(field);
         }
         let word = axis_word(axis);
-        let d = Diagnostic::error("missing-axis", format!("`{name}` has no `{word}:`."), span, "not all of x, y and z")
-            .help(format!("Add `{word}: … .. …` in its braces."));
+        let d = Diagnostic::error(
+            "missing-axis",
+            format!("`{name}` has no `{word}:`."),
+            span,
+            "not all of x, y and z",
+        )
+        .help(format!("Add `{word}: … .. …` in its braces."));
         Err(self.say(scope, d))
     }
 
@@ -351,8 +356,7 @@ impl<'p> Evaluation<'p> {
         let space = &self.spaces[id.0 as usize];
         let (scope, stmt, frame, name) = (space.scope, space.stmt, space.frame, space.name);
         let side = self.face_for(side, frame, self.scopes[reader.0 as usize].frame);
-        let field =
-            self.axis_field(&stmt.ranges, side.axis(), stmt.ranges_span, scope, name.as_str())?;
+        let field = self.axis_field(&stmt.ranges, side.axis(), stmt.ranges_span, scope, name.as_str())?;
         if let Some(value) = self.bound_of(&field.value, side, scope)? {
             return Ok(value);
         }

@@ -55,7 +55,14 @@ impl<'p> Evaluation<'p> {
                     let s = &self.scopes[scope.0 as usize];
                     (s.owner, s.frame)
                 };
-                self.spaces.push(SpaceRecord { name: space.name.name, owner, stmt: space, scope, frame, axes });
+                self.spaces.push(SpaceRecord {
+                    name: space.name.name,
+                    owner,
+                    stmt: space,
+                    scope,
+                    frame,
+                    axes,
+                });
                 if let Some(b) = owner {
                     self.boxes[b.0 as usize].spaces.push(id);
                 }

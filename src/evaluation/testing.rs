@@ -37,7 +37,8 @@ impl<'p> Evaluation<'p> {
     ) {
         match &item.kind {
             StmtKind::Test(test) => {
-                let name = if values.is_empty() { test.name.clone() } else { format!("{} ({values})", test.name) };
+                let name =
+                    if values.is_empty() { test.name.clone() } else { format!("{} ({values})", test.name) };
                 cases.push(TestCase { name, test, rounds: around.to_vec() });
             }
             StmtKind::For(f) if f.body.stmts.iter().any(holds_test) => {

@@ -101,7 +101,8 @@ impl<'p> Evaluation<'p> {
             }
             Work::House(name) => {
                 if let Some(field) = self.house.and_then(|h| h.iter().find(|f| f.label.name == name)) {
-                    let root = self.house_scope.or(self.file_scopes.get(&super::program::ModuleId(0)).copied());
+                    let root =
+                        self.house_scope.or(self.file_scopes.get(&super::program::ModuleId(0)).copied());
                     if let Some(root) = root {
                         self.walk_expr(&field.value, root, Some(name), walk);
                     }
@@ -336,7 +337,14 @@ impl<'p> Evaluation<'p> {
         }
     }
 
-    fn walk_member(&self, object: &'p Expr, member: Ident, scope: ScopeId, name: Option<Name>, walk: &mut Walk) {
+    fn walk_member(
+        &self,
+        object: &'p Expr,
+        member: Ident,
+        scope: ScopeId,
+        name: Option<Name>,
+        walk: &mut Walk,
+    ) {
         let word = member.name.as_str();
         if let ExprKind::Name(n) = &object.kind {
             if n.as_str() == "house" && self.peek(scope, *n).is_none() {
@@ -397,8 +405,13 @@ impl<'p> Evaluation<'p> {
             let before = self.diagnostics.len();
             let value = self.eval(e, scope);
             self.diagnostics.truncate(before);
-            if let Ok(value @ (Value::Quantity(_) | Value::Place(_) | Value::Flag(_) | Value::Word(..) | Value::None)) =
-                value
+            if let Ok(
+                value @ (Value::Quantity(_)
+                | Value::Place(_)
+                | Value::Flag(_)
+                | Value::Word(..)
+                | Value::None),
+            ) = value
             {
                 let text = format!("{} = {}", self.source(e), self.words(&value));
                 if !out.contains(&text) {

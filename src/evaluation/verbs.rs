@@ -12,9 +12,8 @@ use crate::values::{Dimension, Rational};
 use std::rc::Rc;
 
 /// The kernel's verbs.
-pub const VERBS: &[&str] = &[
-    "drill", "cut", "slot", "bevel", "edge", "interlock", "buy", "fix", "slides", "swings", "carries",
-];
+pub const VERBS: &[&str] =
+    &["drill", "cut", "slot", "bevel", "edge", "interlock", "buy", "fix", "slides", "swings", "carries"];
 
 const FACES: [&str; 6] = ["left", "right", "bottom", "top", "front", "rear"];
 
@@ -152,7 +151,10 @@ impl<'p> Evaluation<'p> {
                     let word = super::machine::axis_word(axis);
                     let d = Diagnostic::error(
                         "wrong-axis",
-                        format!("The {} face lies at one {word}; a place on it has the two other coordinates.", face.word()),
+                        format!(
+                            "The {} face lies at one {word}; a place on it has the two other coordinates.",
+                            face.word()
+                        ),
                         e.span,
                         "not a coordinate on this face",
                     )
@@ -409,7 +411,11 @@ impl<'p> Evaluation<'p> {
                 if length < dia {
                     format!("A slot {} long cannot be {} wide.", self.show(length), self.show(dia))
                 } else {
-                    format!("A slot in the {} face cannot run along {}.", face.word(), super::machine::axis_word(along))
+                    format!(
+                        "A slot in the {} face cannot run along {}.",
+                        face.word(),
+                        super::machine::axis_word(along)
+                    )
                 },
                 along_expr.span.to(length_expr.span),
                 "not a slot",
@@ -466,7 +472,10 @@ impl<'p> Evaluation<'p> {
         if face.axis() == axes[2] {
             let d = Diagnostic::error(
                 "not-an-edge",
-                format!("The {} face of `{name}` is one of its two wide faces; a bevel goes on an edge.", face.word()),
+                format!(
+                    "The {} face of `{name}` is one of its two wide faces; a bevel goes on an edge.",
+                    face.word()
+                ),
                 what.span,
                 "a wide face",
             )
@@ -617,7 +626,9 @@ impl<'p> Evaluation<'p> {
                 if face.axis() == axes[2] {
                     let d = Diagnostic::error(
                         "band-on-a-face",
-                        format!("The {word} of `{name}` is one of its two wide faces; a band goes on an edge."),
+                        format!(
+                            "The {word} of `{name}` is one of its two wide faces; a band goes on an edge."
+                        ),
                         e.span,
                         "a wide face",
                     )

@@ -2,9 +2,7 @@
 
 use super::origins::Origins;
 use super::*;
-use crate::evaluation::{
-    BoxId, Evaluation, FrameId, HoleRecord, MotionRecord, Mover, PartId, Thing, Value,
-};
+use crate::evaluation::{BoxId, Evaluation, FrameId, HoleRecord, MotionRecord, Mover, PartId, Thing, Value};
 use crate::values::{Dimension, Quantity, Rational};
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
@@ -226,7 +224,9 @@ impl<'p> Builder<'_, 'p> {
                 _ => None,
             };
             let good_faces = match self.field(&thing, "good_faces") {
-                Some(Value::Quantity(q)) => q.value.to_i64().and_then(|n| u8::try_from(n).ok()).unwrap_or(2).min(2),
+                Some(Value::Quantity(q)) => {
+                    q.value.to_i64().and_then(|n| u8::try_from(n).ok()).unwrap_or(2).min(2)
+                }
                 _ => 2,
             };
             let price = match self.field(&thing, "price") {
@@ -414,9 +414,15 @@ impl<'p> Builder<'_, 'p> {
             });
             let mut merged: Vec<(String, Hole)> = Vec::with_capacity(holes.len());
             for (label, hole) in holes {
-                let same = merged.iter_mut().rev().take_while(|(_, m)| m.face == hole.face && m.at == hole.at).find(|(_, m)| {
-                    m.dia == hole.dia && m.depth == hole.depth && m.profile == hole.profile && m.bored == hole.bored
-                });
+                let same =
+                    merged.iter_mut().rev().take_while(|(_, m)| m.face == hole.face && m.at == hole.at).find(
+                        |(_, m)| {
+                            m.dia == hole.dia
+                                && m.depth == hole.depth
+                                && m.profile == hole.profile
+                                && m.bored == hole.bored
+                        },
+                    );
                 match same {
                     Some((_, first)) => {
                         for purpose in hole.purposes {
@@ -564,7 +570,8 @@ impl<'p> Builder<'_, 'p> {
             let face = lie.face(face);
             let part = &mut parts[index];
             if part.bands.insert(face, name).is_none() && deduct {
-                let cut = if face.axis() == part.axes[0] { &mut part.cut.length } else { &mut part.cut.width };
+                let cut =
+                    if face.axis() == part.axes[0] { &mut part.cut.length } else { &mut part.cut.width };
                 if let Ok(less) = cut.0.sub(thickness) {
                     cut.0 = less;
                 }

@@ -96,11 +96,7 @@ impl Trace for Trail<'_, '_> {
         let Some((span, scope)) = self.statement(origin) else {
             return Span::new(crate::sources::FileId(0), 0, 0);
         };
-        if self.evaluation.in_library(span) {
-            self.evaluation.user_site(scope).unwrap_or(span)
-        } else {
-            span
-        }
+        if self.evaluation.in_library(span) { self.evaluation.user_site(scope).unwrap_or(span) } else { span }
     }
 
     fn labels(&self, origin: Origin) -> Vec<Label> {
