@@ -4,7 +4,7 @@
 use crate::diagnostics::{Diagnostic, Label, is_hidden, shown};
 use crate::sources::{SourceFile, Sources};
 use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Lines longer than this are cut around what is labelled.
 const LONGEST_LINE: usize = 160;
@@ -31,6 +31,8 @@ pub struct Excerpt {
     text: String,
     names: Vec<String>,
     lines: Vec<Line>,
+    /// The column in its own file, from 0, of each place where a label starts.
+    columns: BTreeMap<usize, usize>,
     /// The labels, moved to the text of the excerpt.
     pub labels: Vec<(SourceSpan, String)>,
 }
@@ -90,6 +92,8 @@ impl Excerpt {
         for (label, (start, end)) in labels.iter().zip(spans) {
             if let (Some(from), Some(to)) = (self.moved(index, start), self.moved(index, end)) {
                 let text = crate::diagnostics::visible(&label.text).into_owned();
+                let (_, column) = file.line_column(start as u32);
+                self.columns.entry(from).or_insert(column - 1);
                 self.labels.push(((from, to.saturating_sub(from)).into(), text));
             }
         }
@@ -164,12 +168,12 @@ fn show(line: &str, labelled: &[(usize, usize)]) -> (String, Changes) {
     (text, changes)
 }
 
-/// The part of a line that is kept: all of it, or of a long one what lies around the first label.
+/// The part of a line that is kept: all of it, or of a long one what lies around the main label.
 fn window(line: &str, labelled: &[(usize, usize)]) -> (usize, usize) {
     if line.len() <= LONGEST_LINE {
         return (0, line.len());
     }
-    let first = labelled.iter().map(|l| l.0).min().unwrap_or(0);
+    let first = labelled.first().map_or(0, |l| l.0);
     let from = if first < LONGEST_LINE * 3 / 4 { 0 } else { first - LONGEST_LINE / 2 };
     (boundary(line, from), boundary(line, from + LONGEST_LINE))
 }
@@ -200,12 +204,7 @@ impl SourceCode for Excerpt {
         }
         let start = self.lines[top].start;
         let stop = self.lines.get(end + 1).map_or(self.text.len(), |l| l.start);
-        let column = if before == 0 {
-            let line = &self.lines[first];
-            self.text.get(line.start..from).map_or(0, |t| t.chars().count())
-        } else {
-            0
-        };
+        let column = self.columns.get(&from).copied().unwrap_or(0);
         let data = self.text.as_bytes().get(start..stop).ok_or(MietteError::OutOfBounds)?;
         Ok(Box::new(MietteSpanContents::new_named(
             self.names[self.lines[top].file].clone(),

@@ -20,8 +20,8 @@ const FINE: u8 = 0;
 const DESIGN_HAS_ERRORS: u8 = 1;
 const NOT_READ_OR_WRITTEN: u8 = 3;
 
-/// Address space for the stack of the working thread; only what is used is ever taken.
-const STACK: usize = 512 * 1024 * 1024;
+/// Address space for the stack of the working thread, in bytes; only what is used is ever taken.
+const STACKS: [usize; 2] = [512 << 20, 64 << 20];
 
 /// Width of what is printed to a file or a pipe.
 const PAGE: usize = 100;
@@ -44,18 +44,16 @@ pub fn main() -> ExitCode {
             *kept = format!("{}:{}", at.file(), at.line());
         }
     }));
-    let work = move || Session::new(&cli).and_then(|mut session| session.run(&cli));
-    let thread = std::thread::Builder::new().stack_size(STACK).spawn(work);
-    let done = match thread {
-        Ok(thread) => thread.join(),
-        Err(e) => {
-            tell(
-                messages,
-                &Failure::new("internal", format!("no memory for the compiler's stack: {}", e.kind())),
-            );
-            return ExitCode::from(NOT_READ_OR_WRITTEN);
+    let done = std::thread::scope(|scope| {
+        // Less will do for most designs where the machine grants no more.
+        for stack in STACKS {
+            let work = || Session::new(&cli).and_then(|session| session.run(&cli));
+            if let Ok(thread) = std::thread::Builder::new().stack_size(stack).spawn_scoped(scope, work) {
+                return thread.join();
+            }
         }
-    };
+        Ok(Err(Failure::new("internal", "this machine grants no memory to work in")))
+    });
     match done {
         Ok(Ok(code)) => ExitCode::from(code),
         Ok(Err(failure)) => {
@@ -176,7 +174,7 @@ impl Session {
         Ok(Session { messages: cli.global.messages, marks })
     }
 
-    fn run(&mut self, cli: &Cli) -> Result<u8, Failure> {
+    fn run(&self, cli: &Cli) -> Result<u8, Failure> {
         match &cli.command {
             Command::Check { files } => {
                 let mut pages = Pages::new(self.messages);

@@ -32,6 +32,8 @@ pub fn folder(out: &Path, files: &[OutFile], ours: impl Fn(&str) -> bool) -> Res
         Some(p) => p,
         None => Path::new("."),
     };
+    // Without a separator at its end, so that a link is seen as a link.
+    let out = &parent.join(name);
     let exists = match fs::symlink_metadata(out) {
         Ok(meta) => {
             check_ours(out, meta.is_dir(), &ours)?;
@@ -144,4 +146,111 @@ pub fn file_name(name: &str) -> String {
         .collect();
     let clean = clean.trim_matches(['.', '-']);
     if clean.is_empty() { "sheet".to_string() } else { clean.to_string() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// An empty folder of this test's own, removed at its end.
+    struct Scratch(PathBuf);
+
+    impl Scratch {
+        fn new(name: &str) -> Scratch {
+            let path = std::env::temp_dir().join(format!("aumbry-writing-{name}-{}", std::process::id()));
+            let _ = fs::remove_dir_all(&path);
+            fs::create_dir(&path).expect("a scratch folder");
+            Scratch(path)
+        }
+
+        fn names(&self) -> Vec<String> {
+            let entries = fs::read_dir(&self.0).expect("the scratch folder");
+            let mut names: Vec<String> =
+                entries.map(|e| e.expect("an entry").file_name().to_string_lossy().into_owned()).collect();
+            names.sort();
+            names
+        }
+    }
+
+    impl Drop for Scratch {
+        fn drop(&mut self) {
+            let _ = fs::remove_dir_all(&self.0);
+        }
+    }
+
+    fn files(text: &str) -> Vec<OutFile> {
+        let file = |path: &str| OutFile { path: path.into(), text: text.into() };
+        vec![file("job.json"), file("holes/GL.svg")]
+    }
+
+    fn ours(path: &str) -> bool {
+        path == "job.json" || path.ends_with(".svg")
+    }
+
+    #[test]
+    fn a_folder_of_ours_is_replaced_whole() {
+        let scratch = Scratch::new("replace");
+        let out = scratch.0.join("shop");
+        folder(&out, &files("one"), ours).expect("a new folder");
+        fs::write(out.join("holes/OLD.svg"), "stale").expect("a stale sheet");
+        folder(&scratch.0.join("shop/"), &files("two"), ours).expect("ours is replaced");
+        assert_eq!(fs::read_to_string(out.join("job.json")).expect("job.json"), "two");
+        assert!(!out.join("holes/OLD.svg").exists());
+        assert_eq!(scratch.names(), ["shop"], "nothing temporary is left");
+    }
+
+    #[test]
+    fn what_is_not_ours_is_left_alone() {
+        let scratch = Scratch::new("refuse");
+        let refused = |name: &str| {
+            let failure = folder(&scratch.0.join(name), &files("x"), ours).expect_err("a refusal");
+            assert_eq!(failure.code, "folder-not-ours", "{name}");
+            failure.message
+        };
+        fs::create_dir(scratch.0.join("photos")).expect("a folder");
+        assert!(refused("photos").contains("was not written by aumbry"));
+        fs::write(scratch.0.join("photos").join(MARKER), "something else").expect("a marker");
+        refused("photos");
+        fs::write(scratch.0.join("plain"), "a file").expect("a file");
+        assert!(refused("plain").contains("not a folder"));
+        let shop = scratch.0.join("shop");
+        folder(&shop, &files("one"), ours).expect("a new folder");
+        fs::write(shop.join("notes.txt"), "call the glazier").expect("notes");
+        assert!(refused("shop").contains("notes.txt"));
+        assert_eq!(fs::read_to_string(shop.join("job.json")).expect("job.json"), "one");
+        #[cfg(unix)]
+        {
+            fs::remove_file(shop.join("notes.txt")).expect("removed");
+            std::os::unix::fs::symlink(&shop, scratch.0.join("link")).expect("a link");
+            refused("link");
+            refused("link/");
+        }
+        refused("..");
+        refused("shop/..");
+    }
+
+    #[test]
+    fn a_missing_parent_is_said() {
+        let scratch = Scratch::new("parent");
+        let failure = folder(&scratch.0.join("a/b"), &files("x"), ours).expect_err("no parent");
+        assert_eq!(failure.code, "not-written");
+        assert!(scratch.names().is_empty());
+    }
+
+    #[test]
+    fn what_cannot_be_filled_leaves_nothing() {
+        let scratch = Scratch::new("fail");
+        let mut all = files("x");
+        // A file where a folder is needed.
+        all.push(OutFile { path: "job.json/inner".into(), text: String::new() });
+        folder(&scratch.0.join("shop"), &all, ours).expect_err("cannot be written");
+        assert!(scratch.names().is_empty());
+    }
+
+    #[test]
+    fn names_of_sheets_are_safe() {
+        assert_eq!(file_name("CRI-2 inner"), "CRI-2-inner");
+        assert_eq!(file_name("../up"), "up");
+        assert_eq!(file_name("é"), "sheet");
+    }
 }

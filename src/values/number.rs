@@ -17,9 +17,63 @@ fn write<S: Serializer>(value: Rational, serializer: S) -> Result<S::Ok, S::Erro
     if let Some(whole) = value.to_i64() {
         return serializer.serialize_i64(whole);
     }
-    let text = super::decimal(value, 6);
+    let text = match millionths(value) {
+        Some(n) => decimal_text(n),
+        None => super::decimal(value, 6),
+    };
     let raw = serde_json::value::RawValue::from_string(text).map_err(serde::ser::Error::custom)?;
     raw.serialize(serializer)
+}
+
+/// The nearest whole number of millionths, halves away from nought; `None` where it is too large.
+fn millionths(value: Rational) -> Option<i64> {
+    let n = i64::try_from(value.numerator()).ok()?;
+    let d = i64::try_from(value.denominator()).ok()?;
+    if MILLION % d == 0 {
+        return n.checked_mul(MILLION / d);
+    }
+    let twice = n.unsigned_abs().checked_mul(2 * MILLION as u64)?;
+    let d = d as u64;
+    let nearest = i64::try_from(twice.checked_add(d)? / d.checked_mul(2)?).ok()?;
+    Some(if n < 0 { -nearest } else { nearest })
+}
+
+const MILLION: i64 = 1_000_000;
+
+/// Millionths as a decimal without trailing noughts.
+fn decimal_text(millionths: i64) -> String {
+    let n = millionths.unsigned_abs();
+    let (mut whole, mut part) = (n / MILLION as u64, n % MILLION as u64);
+    // A sign, at most 13 digits, the point and six digits, filled from the end.
+    let mut digits = [b'0'; 24];
+    let mut at = digits.len();
+    let mut put = |byte: u8| {
+        at -= 1;
+        digits[at] = byte;
+    };
+    if part > 0 {
+        let mut places = 6;
+        while part % 10 == 0 {
+            part /= 10;
+            places -= 1;
+        }
+        for _ in 0..places {
+            put(b'0' + (part % 10) as u8);
+            part /= 10;
+        }
+        put(b'.');
+    }
+    loop {
+        put(b'0' + (whole % 10) as u8);
+        whole /= 10;
+        if whole == 0 {
+            break;
+        }
+    }
+    if millionths < 0 {
+        put(b'-');
+    }
+    String::from_utf8_lossy(&digits[at..]).into_owned()
 }
 
 impl Serialize for Mm {
@@ -51,5 +105,22 @@ impl JsonSchema for Figure {
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({ "type": "number", "description": "An exact figure, rounded to 0.000001." })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn millionths_agree_with_decimal() {
+        // Every denominator up to 70, and some that do not divide a million.
+        for d in (1..70).chain([127, 640, 999_983, 2_000_000, 3_000_001]) {
+            for n in [-1_000_003, -7, -5, -1, 1, 2, 5, 333, 725_101, 999_999_999] {
+                let value = Rational::ratio(n, d);
+                let text = decimal_text(millionths(value).expect("small"));
+                assert_eq!(text, super::super::decimal(value, 6), "{value:?}");
+            }
+        }
     }
 }
