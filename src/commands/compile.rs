@@ -63,9 +63,17 @@ fn finish(e: &mut Evaluation<'_>, diagnostics: &mut Vec<Diagnostic>, marks: Opti
         unsure.iter().filter_map(|u| job::path_names(u).first().map(|r| (*r).to_string())).collect();
     unsure.extend(roots);
     let trail = Trail { evaluation: e, origins: &origins };
-    diagnostics.extend(checks::run_except(&job, &trail, &unsure));
+    let refused: BTreeSet<&str> =
+        e.refused_boxes.iter().map(|b| e.boxes[b.0 as usize].path.as_str()).collect();
+    let found = checks::run_except(&job, &trail, &unsure);
+    diagnostics.extend(found.into_iter().filter(|d| !d.boxes.iter().any(|b| is_in(b, &refused))));
     checks::answer(diagnostics, e);
     job
+}
+
+/// True where a box is one of some others, or stands in one.
+fn is_in(path: &str, others: &BTreeSet<&str>) -> bool {
+    others.iter().any(|o| path == *o || path.strip_prefix(o).is_some_and(|rest| rest.starts_with('.')))
 }
 
 fn with_messages(mut job: Job, diagnostics: &[Diagnostic], program: &Program) -> Job {

@@ -60,7 +60,12 @@ impl<'p> Evaluation<'p> {
             }
             ExprKind::OrFail(inner, code, text) => {
                 let value = self.eval(inner, scope)?;
-                if !matches!(value, Value::None) {
+                let empty = match &value {
+                    Value::None => true,
+                    Value::List(list) => list.is_empty(),
+                    _ => false,
+                };
+                if !empty {
                     return Ok(value);
                 }
                 let message = self.text(text, scope)?;

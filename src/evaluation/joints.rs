@@ -125,7 +125,9 @@ impl<'p> Evaluation<'p> {
         self.scopes[scope.0 as usize].maker = Some(id);
         if let DefBody::Block(block) = &def.body {
             self.declare(block, scope);
-            self.run(block, scope);
+            if !self.run(block, scope) {
+                self.refused_boxes.extend(owner);
+            }
         }
         if self.diagnostics[before..].iter().any(|d| d.is_error()) {
             // A joint that failed counts as made, so that one fault gives one message.

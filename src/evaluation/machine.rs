@@ -54,6 +54,8 @@ pub struct Evaluation<'p> {
     pub(super) depth: usize,
     /// Parts that could not be worked out, by box: checks of the whole box are skipped there.
     pub failed_boxes: Vec<BoxId>,
+    /// Boxes in which something required does not hold: nothing more is said of them.
+    pub refused_boxes: Vec<BoxId>,
 }
 
 impl<'p> Evaluation<'p> {
@@ -87,6 +89,7 @@ impl<'p> Evaluation<'p> {
             rounds: 0,
             depth: 0,
             failed_boxes: Vec::new(),
+            refused_boxes: Vec::new(),
         }
     }
 

@@ -220,14 +220,28 @@ impl<'p> Evaluation<'p> {
         Err(self.say(scope, d.help("Meet the condition, or do not read what it leaves out.")))
     }
 
-    /// Runs every statement of a block.
-    pub(super) fn run(&mut self, block: &'p Block, scope: ScopeId) {
+    /// Runs every statement of a block, what it requires first: where that does not hold the rest is not
+    /// run, and the answer is no. One fault, one message.
+    pub(super) fn run(&mut self, block: &'p Block, scope: ScopeId) -> bool {
+        let mut holds = true;
         for stmt in &block.stmts {
-            self.run_stmt(stmt, scope);
+            if let StmtKind::Require(rule) = &stmt.kind {
+                holds &= self.rule(rule, scope, Severity::Error);
+            }
         }
+        if !holds {
+            return false;
+        }
+        for stmt in &block.stmts {
+            if !matches!(stmt.kind, StmtKind::Require(_)) {
+                holds &= self.run_stmt(stmt, scope);
+            }
+        }
+        holds
     }
 
-    pub(super) fn run_stmt(&mut self, stmt: &'p Stmt, scope: ScopeId) {
+    /// Runs one statement; no where something in it is required and does not hold.
+    pub(super) fn run_stmt(&mut self, stmt: &'p Stmt, scope: ScopeId) -> bool {
         match &stmt.kind {
             StmtKind::Let(l) => self.run_name(l.name.name, scope),
             StmtKind::Part(part) => {
@@ -255,31 +269,39 @@ impl<'p> Evaluation<'p> {
             }
             StmtKind::For(f) => {
                 let found = self.scopes[scope.0 as usize].loops.iter().find(|(p, _)| std::ptr::eq(*p, f));
-                let Some((_, id)) = found.copied() else { return };
+                let Some((_, id)) = found.copied() else { return true };
                 let list = self.fors[id.0 as usize].list;
                 if self.force(list).is_ok() {
                     for round in self.fors[id.0 as usize].rounds.clone() {
-                        self.run(&f.body, round);
+                        if !self.run(&f.body, round) {
+                            return false;
+                        }
                     }
                 }
             }
             StmtKind::If(i) => {
                 let found = self.scopes[scope.0 as usize].ifs.iter().find(|(p, _)| std::ptr::eq(*p, i));
-                let Some((_, id)) = found.copied() else { return };
+                let Some((_, id)) = found.copied() else { return true };
                 let condition = self.ifs[id.0 as usize].condition;
                 if let (Ok(Value::Flag(yes)), Some(inside)) =
                     (self.force(condition), self.ifs[id.0 as usize].taken)
                 {
                     let block = if yes { Some(&i.then) } else { i.otherwise.as_ref() };
                     if let Some(block) = block {
-                        self.run(block, inside);
+                        return self.run(block, inside);
                     }
                 }
             }
-            StmtKind::Require(rule) => self.rule(rule, scope, Severity::Error),
-            StmtKind::Warn(rule) => self.rule(rule, scope, Severity::Warning),
+            StmtKind::Require(rule) => return self.rule(rule, scope, Severity::Error),
+            StmtKind::Warn(rule) => {
+                self.rule(rule, scope, Severity::Warning);
+            }
+            StmtKind::Broken => {
+                // What it was to join or place is not known: no second message for that.
+                self.failed_boxes.extend(self.owner(scope));
+            }
             StmtKind::Accept(accept) => {
-                let Ok(because) = self.text(&accept.because, scope) else { return };
+                let Ok(because) = self.text(&accept.because, scope) else { return true };
                 let owner = self.owner(scope);
                 self.records.accepts.push(AcceptRecord {
                     code: accept.code.0.clone(),
@@ -292,6 +314,7 @@ impl<'p> Evaluation<'p> {
             StmtKind::Gap(_) => self.not_yet(scope, stmt, "A gap belongs to a row; rows"),
             _ => {}
         }
+        true
     }
 
     fn own_value(&mut self, name: Name, scope: ScopeId) -> Option<Res<Value<'p>>> {
@@ -393,17 +416,20 @@ impl<'p> Evaluation<'p> {
             }
         }
         for (block, scope) in self.boxes[b.0 as usize].blocks.clone() {
-            self.run(block, scope);
+            if !self.run(block, scope) {
+                self.refused_boxes.push(b);
+                return;
+            }
         }
     }
 
     /// `require` and `warn`: what fails is said with the figures of every name in the condition.
-    fn rule(&mut self, rule: &'p Rule, scope: ScopeId, severity: Severity) {
-        let Ok(holds) = self.flag(&rule.condition, scope) else { return };
+    fn rule(&mut self, rule: &'p Rule, scope: ScopeId, severity: Severity) -> bool {
+        let Ok(holds) = self.flag(&rule.condition, scope) else { return true };
         if holds {
-            return;
+            return true;
         }
-        let Ok(message) = self.text(&rule.message, scope) else { return };
+        let Ok(message) = self.text(&rule.message, scope) else { return false };
         let code = self.rule_code(rule.code, scope);
         let condition = self.source(&rule.condition);
         let mut d = Diagnostic::new(
@@ -419,6 +445,7 @@ impl<'p> Evaluation<'p> {
             d = d.note(format!("Here {}.", values.join(", ")));
         }
         self.push(scope, d);
+        false
     }
 
     /// Runs the root file: its boxes and what joins them.
