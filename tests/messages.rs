@@ -165,5 +165,5 @@ fn colour_is_only_for_terminals() {
     let (sources, page, library) = sources();
     let d = too_thin(&sources, page, library);
     assert!(!one(&sources, &d, Look::plain()).contains('\u{1b}'));
-    assert!(one(&sources, &d, Look { width: 80, colour: true }).contains('\u{1b}'));
+    assert!(one(&sources, &d, Look::terminal(80, true)).contains('\u{1b}'));
 }

@@ -6,8 +6,6 @@ use crate::sources::{SourceFile, Sources};
 use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Lines longer than this are cut around what is labelled.
-const LONGEST_LINE: usize = 160;
 /// A label over more lines than this is shown on its first line only.
 const MOST_LINES: usize = 4;
 
@@ -38,8 +36,9 @@ pub struct Excerpt {
 }
 
 impl Excerpt {
-    /// Quotes the places of a message; the file of its first label comes first.
-    pub fn of(sources: &Sources, diagnostic: &Diagnostic) -> Excerpt {
+    /// Quotes the places of a message; the file of its first label comes first. Lines of more than
+    /// `longest` bytes are cut.
+    pub fn of(sources: &Sources, diagnostic: &Diagnostic, longest: usize) -> Excerpt {
         let mut out = Excerpt::default();
         let mut files: Vec<u32> = Vec::new();
         for label in &diagnostic.labels {
@@ -50,12 +49,12 @@ impl Excerpt {
         for id in files {
             let Some((_, file)) = sources.iter().nth(id as usize) else { continue };
             let labels: Vec<&Label> = diagnostic.labels.iter().filter(|l| l.span.file.0 == id).collect();
-            out.add(file, &labels);
+            out.add(file, &labels, longest);
         }
         out
     }
 
-    fn add(&mut self, file: &SourceFile, labels: &[&Label]) {
+    fn add(&mut self, file: &SourceFile, labels: &[&Label], longest: usize) {
         let starts = file.line_starts();
         let start_of = |line: usize| starts.get(line).map(|s| *s as usize);
         let line_of = |byte: usize| starts.partition_point(|s| *s as usize <= byte).saturating_sub(1);
@@ -84,7 +83,7 @@ impl Excerpt {
                 .filter(|(s, e)| *s <= start + line.len() && *e >= start)
                 .map(|(s, e)| (s.saturating_sub(start), e.saturating_sub(start).min(line.len())))
                 .collect();
-            let (text, changes) = show(line, &labelled);
+            let (text, changes) = show(line, &labelled, longest);
             self.lines.push(Line { start: self.text.len(), file: index, number, original: start, changes });
             self.text.push_str(&text);
             self.text.push('\n');
@@ -144,9 +143,9 @@ fn boundary(text: &str, byte: usize) -> usize {
 type Changes = Vec<(usize, usize, usize, usize)>;
 
 /// A line with its hidden characters shown and, where it is long, its far parts left out.
-fn show(line: &str, labelled: &[(usize, usize)]) -> (String, Changes) {
+fn show(line: &str, labelled: &[(usize, usize)], longest: usize) -> (String, Changes) {
     let (mut text, mut changes) = (String::new(), Changes::new());
-    let (from, to) = window(line, labelled);
+    let (from, to) = window(line, labelled, longest);
     if from > 0 {
         text.push('…');
         changes.push((0, from, 0, text.len()));
@@ -169,13 +168,13 @@ fn show(line: &str, labelled: &[(usize, usize)]) -> (String, Changes) {
 }
 
 /// The part of a line that is kept: all of it, or of a long one what lies around the main label.
-fn window(line: &str, labelled: &[(usize, usize)]) -> (usize, usize) {
-    if line.len() <= LONGEST_LINE {
+fn window(line: &str, labelled: &[(usize, usize)], longest: usize) -> (usize, usize) {
+    if line.len() <= longest {
         return (0, line.len());
     }
     let first = labelled.first().map_or(0, |l| l.0);
-    let from = if first < LONGEST_LINE * 3 / 4 { 0 } else { first - LONGEST_LINE / 2 };
-    (boundary(line, from), boundary(line, from + LONGEST_LINE))
+    let from = if first < longest * 3 / 4 { 0 } else { first - longest / 2 };
+    (boundary(line, from), boundary(line, from + longest))
 }
 
 impl SourceCode for Excerpt {

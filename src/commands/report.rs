@@ -18,12 +18,19 @@ pub struct Look {
     /// Columns of the terminal.
     pub width: usize,
     pub colour: bool,
+    /// Quoted lines longer than this are cut around what is labelled.
+    pub quote: usize,
 }
 
 impl Look {
     /// Without colour and as wide as a page, for files and pipes.
     pub fn plain() -> Look {
-        Look { width: 100, colour: false }
+        Look { width: 100, colour: false, quote: 160 }
+    }
+
+    /// For a terminal of this width; quoted lines leave room for their numbers.
+    pub fn terminal(width: usize, colour: bool) -> Look {
+        Look { width, colour, quote: width.saturating_sub(8) }
     }
 
     fn dim(&self, text: &str) -> String {
@@ -93,7 +100,7 @@ pub fn one(sources: &Sources, diagnostic: &Diagnostic, look: Look) -> String {
     let shown = Shown {
         diagnostic,
         message: visible(&diagnostic.message).into_owned(),
-        excerpt: Excerpt::of(sources, diagnostic),
+        excerpt: Excerpt::of(sources, diagnostic, look.quote),
     };
     let theme = if look.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let printer = GraphicalReportHandler::new_themed(theme)

@@ -80,7 +80,7 @@ fn look() -> Look {
         return Look::plain();
     }
     let colour = anstream::AutoStream::choice(&error) != anstream::ColorChoice::Never;
-    Look { width: columns(terminal_size::terminal_size_of(&error)), colour }
+    Look::terminal(columns(terminal_size::terminal_size_of(&error)), colour)
 }
 
 fn columns(size: Option<(terminal_size::Width, terminal_size::Height)>) -> usize {
@@ -225,7 +225,10 @@ impl Session {
                 if test.passed { passed += 1 } else { failed += 1 }
             }
         }
-        to_stdout(&format!("{passed} passed, {failed} failed\n"))?;
+        match passed + failed {
+            0 => to_stdout("no tests\n")?,
+            _ => to_stdout(&format!("{passed} passed, {failed} failed\n"))?,
+        };
         let sound = failed == 0 && pages.tally.errors == 0;
         pages.finish(false);
         Ok(if sound { FINE } else { DESIGN_HAS_ERRORS })

@@ -1,6 +1,7 @@
 //! Holes, cuts and bevels of each distinct part, as a table, CSV or JSON.
 
 use super::csv;
+use super::hole_rows;
 use super::parts::{Distinct, distinct, two_sizes};
 use super::table::{Align, Table, indented};
 use super::words::{self, a_few, count, side};
@@ -72,20 +73,20 @@ fn run(run: Run) -> &'static str {
     }
 }
 
-/// The head of a hole in words: `9.5 at the face to 5 at 2.5 deep`.
+/// The head of a hole in words: `10 wide, 3 deep`, `9 narrowing to 4.5, 2.3 deep`.
 pub fn head(style: Style, profile: &[Step]) -> String {
     let f = |mm: Mm| style.figure(mm.0);
     let steps: Vec<String> = profile
         .iter()
         .map(|s| {
             if s.dia == s.end_dia {
-                format!("{} to {} deep", f(s.dia), f(s.depth))
+                format!("{} wide, {} deep", f(s.dia), f(s.depth))
             } else {
-                format!("{} down to {} at {} deep", f(s.dia), f(s.end_dia), f(s.depth))
+                format!("{} narrowing to {}, {} deep", f(s.dia), f(s.end_dia), f(s.depth))
             }
         })
         .collect();
-    steps.join(", ")
+    steps.join(", then ")
 }
 
 /// A face in words, with the side of the box it lies on: `right face (inner)`.
@@ -118,8 +119,13 @@ pub fn table(job: &Job, width: usize) -> String {
         let part = d.part;
         let pieces = count(d.pieces.len(), "piece", "pieces");
         let mirror = d.mirror.map(|m| format!(", mirror image of {m}")).unwrap_or_default();
+        // Pieces of another name may lie turned round; the faces are those of the first.
+        let lie = match d.pieces[..] {
+            [first, .., last] if first.name() != last.name() => format!("; faces as in {}", part.path),
+            _ => String::new(),
+        };
         let line = format!(
-            "{}  {} of {}, {}, {pieces}{mirror}",
+            "{}  {} of {}, {}, {pieces}{mirror}{lie}",
             part.mark,
             d.name(),
             a_few(&d.boxes(), 3),
@@ -142,7 +148,7 @@ fn part_table(style: Style, part: &Part, width: usize) -> String {
     // Bench and in-place holes of a face stand together.
     numbered.sort_by_key(|(no, hole)| (hole.face, *no));
     for face in Face::ALL {
-        let holes: Vec<&(usize, &Hole)> = numbered.iter().filter(|(_, h)| h.face == face).collect();
+        let holes: Vec<(usize, &Hole)> = numbered.iter().filter(|(_, h)| h.face == face).copied().collect();
         let cuts: Vec<&Cut> = part.cuts.iter().filter(|c| c.face == face).collect();
         let bevels: Vec<_> = part.bevels.iter().filter(|b| b.face == face).collect();
         if holes.is_empty() && cuts.is_empty() && bevels.is_empty() {
@@ -161,13 +167,15 @@ fn part_table(style: Style, part: &Part, width: usize) -> String {
                 ("bored", Align::Left),
                 ("for", Align::Left),
             ]);
-            for (no, hole) in holes {
+            for row in hole_rows::rows(&holes) {
+                let hole = row.hole;
                 let depth = if hole.through { "through".to_string() } else { style.figure(hole.depth.0) };
                 let bored = if hole.bored == Bored::InPlace { "in place" } else { "" };
+                let [u, v] = [0, 1].map(|i| row.place(style, i));
                 table.row(vec![
-                    no.to_string(),
-                    style.figure(hole.at.mm[0].0),
-                    style.figure(hole.at.mm[1].0),
+                    row.numbers(),
+                    u,
+                    v,
                     style.figure(hole.dia.0),
                     depth,
                     head(style, &hole.profile),

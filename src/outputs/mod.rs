@@ -2,6 +2,7 @@
 
 pub mod csv;
 pub mod hole_list;
+mod hole_rows;
 pub mod json;
 pub mod messages;
 pub mod parts;

@@ -51,8 +51,10 @@ pub fn distinct(job: &Job) -> Vec<Distinct<'_>> {
         mirrors.insert(a, b);
         mirrors.insert(b, a);
     }
-    let boards: BTreeMap<&str, usize> =
-        job.boards.iter().zip(0..).map(|(b, i)| (b.name.as_str(), i)).collect();
+    // Thick boards first: the carcass before its back.
+    let mut order: Vec<_> = job.boards.iter().collect();
+    order.sort_by(|a, b| b.thickness.cmp(&a.thickness));
+    let boards: BTreeMap<&str, usize> = order.iter().zip(0..).map(|(b, i)| (b.name.as_str(), i)).collect();
     let mut out: Vec<Distinct> = job
         .same
         .iter()
