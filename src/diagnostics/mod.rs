@@ -133,9 +133,10 @@ pub fn gather(mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
     });
     let mut out: Vec<Diagnostic> = Vec::new();
     for d in all {
-        match out.iter_mut().rev().find(|o| {
-            o.code == d.code && o.span() == d.span() && o.severity == d.severity && o.accepted == d.accepted
-        }) {
+        // They are sorted, so equal faults are among the last ones at this place.
+        let here = |o: &&mut Diagnostic| o.severity == d.severity && o.span() == d.span();
+        let same = |o: &&mut Diagnostic| o.code == d.code && o.accepted == d.accepted;
+        match out.iter_mut().rev().take_while(here).find(same) {
             Some(first) => {
                 for b in d.boxes {
                     if !first.boxes.contains(&b) {
@@ -151,10 +152,63 @@ pub fn gather(mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
 
 /// The nearest of some names to a misspelt one, if any is near.
 pub fn nearest<'a>(name: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let letters = count_letters(name);
     names
         .into_iter()
-        .map(|n| (strsim::osa_distance(name, n), n))
-        .filter(|(d, n)| *d <= 1 + name.len().max(n.len()) / 4 && *d < name.len().max(n.len()))
+        .filter_map(|n| {
+            let longer = name.len().max(n.len());
+            let most = (1 + longer / 4).min(longer.saturating_sub(1));
+            // Each change of a letter alters two counts at most: a cheap bound before the exact distance.
+            let apart: usize =
+                letters.iter().zip(count_letters(n)).map(|(a, b)| usize::from(a.abs_diff(b))).sum();
+            if apart > 2 * most {
+                return None;
+            }
+            let distance = strsim::osa_distance(name, n);
+            (distance <= most).then_some((distance, n))
+        })
         .min()
         .map(|(_, n)| n)
+}
+
+fn count_letters(name: &str) -> [u8; 32] {
+    let mut counts = [0u8; 32];
+    for byte in name.bytes() {
+        let slot = &mut counts[usize::from(byte % 32)];
+        *slot = slot.saturating_add(1);
+    }
+    counts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sources::FileId;
+
+    #[test]
+    fn near_names_are_found() {
+        let names = ["width", "height", "depth", "shelves", "set_in"];
+        assert_eq!(nearest("widht", names), Some("width"));
+        assert_eq!(nearest("shelfs", names), Some("shelves"));
+        assert_eq!(nearest("doors", names), None);
+        assert_eq!(nearest("x", ["y"]), None);
+    }
+
+    #[test]
+    fn equal_faults_are_one_over_their_boxes() {
+        let at = |start| Span::new(FileId(0), start, start + 1);
+        let fault = |code, start, b: &str| {
+            let mut d = Diagnostic::error(code, format!("in {b}"), at(start), "here");
+            d.boxes = vec![b.to_string()];
+            d
+        };
+        let all = gather(vec![
+            fault("overlap", 5, "b"),
+            fault("not-held", 5, "a"),
+            fault("overlap", 3, "c"),
+            fault("overlap", 5, "a"),
+        ]);
+        let short: Vec<String> = all.iter().map(|d| format!("{} {:?}", d.code, d.boxes)).collect();
+        assert_eq!(short, ["overlap [\"c\"]", "not-held [\"a\"]", "overlap [\"a\", \"b\"]"]);
+    }
 }
