@@ -11,7 +11,7 @@ use crate::values::Overflow;
 pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     for part in &checks.job.parts {
         let Some(of) = checks.boxes.get(part.box_path.as_str()) else { continue };
-        if part.proud || of.place.holds(&part.place) {
+        if part.proud || of.place.holds(&part.place) || checks.is_unsure(&part.box_path) {
             continue;
         }
         let mut most = None;

@@ -74,7 +74,7 @@ impl<'p> Evaluation<'p> {
 
     fn unknown_function(&mut self, name: Ident, scope: ScopeId) -> Failed {
         let module = self.program.module(self.scopes[scope.0 as usize].module);
-        if module.imports.contains_key(&name.name) {
+        if module.imports.contains_key(&name.name) || module.lost.contains(&name.name) {
             return Failed;
         }
         let mut names: Vec<&str> = module.defs.keys().map(|n| n.as_str()).collect();

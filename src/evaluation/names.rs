@@ -280,7 +280,10 @@ impl<'p> Evaluation<'p> {
 
     pub(super) fn unknown_name(&mut self, scope: ScopeId, ident: Ident, lead: &str) -> Failed {
         let module = self.scopes[scope.0 as usize].module;
-        // A name that a broken statement was to define has had its message.
+        // A name that a broken statement or a lost file was to define has had its message.
+        if self.program.module(module).lost.contains(&ident.name) {
+            return Failed;
+        }
         if self.program.module(module).tree.items.iter().any(|i| matches!(i.kind, StmtKind::Broken))
             && self.scopes[scope.0 as usize].parent.is_none()
         {

@@ -27,6 +27,8 @@ pub struct Module {
     pub lets: HashMap<Name, usize>,
     /// Names brought in: where they are defined and what they are called there.
     pub imports: IndexMap<Name, (ModuleId, Name, Span)>,
+    /// Names that a `use` was to bring in whose file could not be read; that has been said.
+    pub lost: Vec<Name>,
 }
 
 impl Module {
@@ -150,6 +152,7 @@ impl Loader<'_> {
             defs: HashMap::new(),
             lets: HashMap::new(),
             imports: IndexMap::new(),
+            lost: Vec::new(),
         };
         let mut spans: HashMap<Name, Span> = HashMap::new();
         for (index, item) in module.tree.items.iter().enumerate() {
@@ -253,6 +256,8 @@ impl Loader<'_> {
         };
         let Some(target) = target else {
             self.program.complete = false;
+            let module = &mut self.program.modules[id.0 as usize];
+            module.lost.extend(names.iter().map(|(_, here)| here.name));
             return;
         };
         let mut entries = Vec::new();

@@ -1,0 +1,179 @@
+//! The figure in a help line works: put in place of a labelled literal it mends the design, and one step
+//! (0.1 mm) short of it does not.
+
+use aumbry::commands::{Compiled, compile};
+use aumbry::sources::MemoryFiles;
+
+/// A design with one wrong literal, in several variants. Lengths are in tenths of a millimetre.
+struct Case {
+    code: &'static str,
+    /// The design with this literal, for this variant.
+    text: fn(usize, i64) -> String,
+    wrong: fn(usize) -> i64,
+    /// The literal that the help asks for, from the wrong one and the help's figure.
+    mend: fn(usize, i64, i64) -> i64,
+    /// From the mended literal back towards the wrong one.
+    short: i64,
+}
+
+fn mm(tenths: i64) -> String {
+    let sign = if tenths < 0 { "-" } else { "" };
+    format!("{sign}{}.{}mm", tenths.abs() / 10, tenths.abs() % 10)
+}
+
+/// A tray with lines of its own in its braces, 18 mm thick.
+fn tray(lines: &str) -> String {
+    format!(
+        "aumbry 1\n\
+         def box tray(width: length) {{\n  envelope (width, 100mm, 300mm)\n  \
+         part base of house.board {{ x: 0mm .. width  y: 0mm .. 18mm  z: 0mm .. 300mm }}\n}}\n\
+         box glazes = tray(width: 400mm) {{\n{lines}\n}}\n"
+    )
+}
+
+/// A rib upon a base, with lines of its own.
+fn bench(lines: &str) -> String {
+    format!(
+        "aumbry 1\nuse std.joints (screwed)\n\
+         def box bench() {{\n  envelope (400mm, 300mm, 300mm)\n  \
+         part base of house.board {{ x: 0mm .. 400mm  y: 0mm .. 18mm  z: 0mm .. 300mm }}\n  \
+         part rib of house.board {{ x: 100mm .. 118mm  y: 18mm .. 300mm  z: 0mm .. 300mm }}\n  \
+         joint screwed(rib, through: base)\n{lines}\n}}\nbox throwing = bench()\n"
+    )
+}
+
+const CASES: &[Case] = &[
+    Case {
+        code: "hole-outside",
+        text: |v, at| {
+            let dia = [35, 20, 12, 8, 51, 7][v];
+            tray(&format!("drill(base.top, x: {}, z: 150mm, dia: {dia}mm, depth: 10mm)", mm(at)))
+        },
+        wrong: |v| [100, 20, 59, 1, -10, 30][v],
+        mend: |_, _, figure| figure,
+        short: -1,
+    },
+    Case {
+        code: "hole-too-deep",
+        text: |v, deep| {
+            let face = ["top", "bottom", "top", "bottom", "top", "bottom"][v];
+            tray(&format!("drill(base.{face}, x: 40mm, z: {}mm, dia: 5mm, depth: {})", 40 + v, mm(deep)))
+        },
+        wrong: |v| [180, 185, 190, 200, 300, 2000][v],
+        mend: |_, _, figure| figure,
+        short: 1,
+    },
+    Case {
+        code: "hole-meets-hole",
+        text: |v, at| {
+            let dia = [5, 8, 10, 15, 3, 12][v];
+            tray(&format!(
+                "drill(base.top, x: 40mm, z: 40mm, dia: 5mm, depth: 10mm)\n\
+                 drill(base.top, x: {}, z: 40mm, dia: {dia}mm, depth: 12mm)",
+                mm(at)
+            ))
+        },
+        wrong: |v| [401, 430, 440, 460, 410, 450][v],
+        mend: |_, _, figure| 400 + figure,
+        short: -1,
+    },
+    Case {
+        code: "hole-in-groove",
+        text: |v, deep| {
+            let bite = [5, 6, 7, 8, 9, 4][v];
+            format!(
+                "aumbry 1\nuse std.joints (let_in)\ndef box bench() {{\n  envelope (400mm, 300mm, 300mm)\n  \
+                 part base of house.board {{ x: 0mm .. 400mm  y: 0mm .. 18mm  z: 0mm .. 300mm }}\n  \
+                 part rear of house.back {{ x: 0mm .. 400mm  y: {}mm .. 300mm  z: 279mm .. 282mm }}\n  \
+                 joint let_in(rear, into: base)\n  \
+                 drill(base.bottom, x: 40mm, z: 280mm, dia: 5mm, depth: {})\n}}\nbox throwing = bench()\n",
+                18 - bite,
+                mm(deep)
+            )
+        },
+        wrong: |_| 170,
+        mend: |_, _, figure| figure,
+        short: 1,
+    },
+    Case {
+        code: "overlap",
+        text: |v, at| {
+            let low = [30, 60, 100, 150, 200, 250][v];
+            bench(&format!(
+                "loose part shelf of house.board {{ x: {} .. 400mm  y: {low}mm .. {}mm  z: 0mm .. 290mm }}",
+                mm(at),
+                low + 18
+            ))
+        },
+        wrong: |v| [1100, 1179, 1050, 1001, 1175, 1123][v],
+        mend: |_, wrong, figure| wrong + figure,
+        short: -1,
+    },
+    Case {
+        code: "outside-envelope",
+        text: |v, at| {
+            let low = [30, 60, 100, 150, 200, 250][v];
+            bench(&format!(
+                "loose part shelf of house.board {{ x: 118mm .. {}  y: {low}mm .. {}mm  z: 0mm .. 290mm }}",
+                mm(at),
+                low + 18
+            ))
+        },
+        wrong: |v| [4001, 4010, 4100, 4500, 5000, 4007][v],
+        mend: |_, wrong, figure| wrong - figure,
+        short: 1,
+    },
+    Case {
+        code: "sheet-too-small",
+        text: |v, wide| {
+            let board = ["white16", "white18", "white19", "ply12", "mdf12", "ply18"][v];
+            format!(
+                "aumbry 1\nuse std.boards ({board})\ndef box top() {{\n  envelope ({0}, 100mm, 300mm)\n  \
+                 part slab of {board} along x {{ x: 0mm .. {0}  y: after 0mm  z: 0mm .. 300mm }}\n}}\nbox wedging = top()\n",
+                mm(wide)
+            )
+        },
+        wrong: |_| 30000,
+        mend: |_, _, figure| figure,
+        short: 1,
+    },
+];
+
+fn made(text: &str) -> Compiled {
+    compile(&MemoryFiles::new().with("a.aum", text), "a.aum", None)
+}
+
+fn codes(compiled: &Compiled) -> Vec<&str> {
+    compiled.diagnostics.iter().map(|d| d.code.as_ref()).collect()
+}
+
+/// The first length of a line, in tenths of a millimetre.
+fn figure(help: &str) -> Option<i64> {
+    let before = help.split("mm").next()?;
+    let digits: String = before.chars().rev().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
+    let digits: String = digits.chars().rev().collect();
+    let (whole, part) = digits.split_once('.').unwrap_or((&digits, "0"));
+    assert_eq!(part.len(), 1, "{help}");
+    Some(whole.parse::<i64>().ok()? * 10 + part.parse::<i64>().ok()?)
+}
+
+#[test]
+fn the_figure_works_and_one_step_short_of_it_does_not() {
+    for case in CASES {
+        for variant in 0..6 {
+            let wrong = (case.wrong)(variant);
+            let text = (case.text)(variant, wrong);
+            let compiled = made(&text);
+            assert_eq!(codes(&compiled), [case.code], "{text}");
+            let fault = &compiled.diagnostics[0];
+            let help = fault.help.iter().find_map(|h| figure(h)).expect("a figure in the help");
+            let mended = (case.mend)(variant, wrong, help);
+            let labelled = fault.labels.iter().any(|l| compiled.sources.text(l.span).contains(&mm(wrong)));
+            assert!(labelled, "{}: the literal is not labelled\n{text}\n{fault:#?}", case.code);
+            let text = (case.text)(variant, mended);
+            assert_eq!(codes(&made(&text)), [""; 0], "{}: {:?}\n{text}", case.code, fault.help);
+            let text = (case.text)(variant, mended + case.short);
+            assert_eq!(codes(&made(&text)), [case.code], "{}: a step short\n{text}", case.code);
+        }
+    }
+}
