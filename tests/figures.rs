@@ -7,6 +7,8 @@ use aumbry::sources::MemoryFiles;
 /// A design with one wrong literal, in several variants. Lengths are in tenths of a millimetre.
 struct Case {
     code: &'static str,
+    /// What stands in the help beside the figure for this literal.
+    about: &'static str,
     /// The design with this literal, for this variant.
     text: fn(usize, i64) -> String,
     wrong: fn(usize) -> i64,
@@ -45,6 +47,7 @@ fn bench(lines: &str) -> String {
 const CASES: &[Case] = &[
     Case {
         code: "hole-outside",
+        about: "centre",
         text: |v, at| {
             let dia = [35, 20, 12, 8, 51, 7][v];
             tray(&format!("drill(base.top, x: {}, z: 150mm, dia: {dia}mm, depth: 10mm)", mm(at)))
@@ -55,6 +58,7 @@ const CASES: &[Case] = &[
     },
     Case {
         code: "hole-too-deep",
+        about: "deep",
         text: |v, deep| {
             let face = ["top", "bottom", "top", "bottom", "top", "bottom"][v];
             tray(&format!("drill(base.{face}, x: 40mm, z: {}mm, dia: 5mm, depth: {})", 40 + v, mm(deep)))
@@ -65,6 +69,7 @@ const CASES: &[Case] = &[
     },
     Case {
         code: "hole-meets-hole",
+        about: "apart",
         text: |v, at| {
             let dia = [5, 8, 10, 15, 3, 12][v];
             tray(&format!(
@@ -79,6 +84,7 @@ const CASES: &[Case] = &[
     },
     Case {
         code: "hole-in-groove",
+        about: "deep",
         text: |v, deep| {
             let bite = [5, 6, 7, 8, 9, 4][v];
             format!(
@@ -97,6 +103,7 @@ const CASES: &[Case] = &[
     },
     Case {
         code: "overlap",
+        about: "Shorten",
         text: |v, at| {
             let low = [30, 60, 100, 150, 200, 250][v];
             bench(&format!(
@@ -111,6 +118,7 @@ const CASES: &[Case] = &[
     },
     Case {
         code: "outside-envelope",
+        about: "Bring",
         text: |v, at| {
             let low = [30, 60, 100, 150, 200, 250][v];
             bench(&format!(
@@ -125,6 +133,7 @@ const CASES: &[Case] = &[
     },
     Case {
         code: "sheet-too-small",
+        about: "At most",
         text: |v, wide| {
             let board = ["white16", "white18", "white19", "ply12", "mdf12", "ply18"][v];
             format!(
@@ -166,7 +175,10 @@ fn the_figure_works_and_one_step_short_of_it_does_not() {
             let compiled = made(&text);
             assert_eq!(codes(&compiled), [case.code], "{text}");
             let fault = &compiled.diagnostics[0];
-            let help = fault.help.iter().find_map(|h| figure(h)).expect("a figure in the help");
+            // Where the help offers two ways, the one about the literal at hand.
+            let clauses = fault.help.iter().flat_map(|h| h.split(", or "));
+            let help =
+                clauses.filter(|c| c.contains(case.about)).find_map(figure).expect("a figure in the help");
             let mended = (case.mend)(variant, wrong, help);
             let labelled = fault.labels.iter().any(|l| compiled.sources.text(l.span).contains(&mm(wrong)));
             assert!(labelled, "{}: the literal is not labelled\n{text}\n{fault:#?}", case.code);

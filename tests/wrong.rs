@@ -29,11 +29,12 @@ fn each_wrong_design_has_one_message_in_the_makers_own_file() {
         let text = std::fs::read_to_string(path).unwrap();
         let compiled = compile(&MemoryFiles::new().with("a.aum", &text), "a.aum", None);
         let all: String = compiled.diagnostics.iter().map(|d| told(&compiled.sources, d)).collect();
+        insta::assert_snapshot!(all);
         assert_eq!(compiled.diagnostics.len(), 1, "{}\n{all}", path.display());
         let d = &compiled.diagnostics[0];
         assert!(compiled.sources.place(d.span()).starts_with("a.aum:"), "{}\n{all}", path.display());
-        assert!(!d.help.is_empty(), "{}: no way out\n{all}", path.display());
+        // A rule of a library says in its own words what would do.
+        assert!(!d.help.is_empty() || d.code.contains('.'), "{}: no way out\n{all}", path.display());
         assert!(compiled.job.is_none());
-        insta::assert_snapshot!(all);
     });
 }

@@ -274,15 +274,16 @@ enum Near<'a> {
 
 /// The pair that touches over the widest area; if none touches, the pair with the least gap.
 fn nearest<'a>(body: &[&'a Part], others: &[&'a Part]) -> Result<Option<Near<'a>>, Overflow> {
-    let mut touching: Option<(Rational, &Part, &Part, [Rational; 2])> = None;
+    let mut touching: Option<((bool, Rational), &Part, &Part, [Rational; 2])> = None;
     let mut apart: Option<(Rational, &Part, &Part)> = None;
-    // A few parts of a large body are enough for a hint.
+    // Better a part that is as thick as the one to be held than the thin back beside it. A few parts of a
+    // large body are enough for a hint.
     for a in body.iter().take(100) {
         for b in others {
             match contact(&a.place, &b.place)? {
                 Contact::Seam(seam) => {
                     let (u, v) = (seam.u.1.size()?, seam.v.1.size()?);
-                    let area = u.mul(v)?;
+                    let area = (b.thickness >= a.thickness, u.mul(v)?);
                     if touching.as_ref().is_none_or(|(most, ..)| area > *most) {
                         touching = Some((area, *a, *b, [u.min(v), u.max(v)]));
                     }

@@ -36,7 +36,6 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
         if fault.labels.iter().all(|l| l.span != other) {
             fault = fault.label(other, format!("{b_name} is placed here"));
         }
-        fault = because(fault, checks.trace, b.origin);
         for (axis, (p, q)) in a.range_origins.iter().zip(b.range_origins).enumerate() {
             // The ranges that an overlap could be mended on: those where one part ends in the other.
             let Some(axis) = Axis::ALL.get(axis) else { continue };

@@ -40,7 +40,7 @@ impl Faults {
 }
 
 impl Checks<'_> {
-    /// A fault at the statement behind `origin`, with the places behind it labelled.
+    /// A fault at the statement behind `origin`. The places behind it come with [`because`].
     pub fn fault(
         &self,
         code: &'static str,
@@ -50,8 +50,7 @@ impl Checks<'_> {
         label: &str,
     ) -> Diagnostic {
         let span = self.trace.span(origin);
-        let fault = Diagnostic::new(Cow::Borrowed(code), severity, message, span, label);
-        because(fault, self.trace, origin)
+        Diagnostic::new(Cow::Borrowed(code), severity, message, span, label)
     }
 
     /// A length with its unit, to three decimals: `17.5mm`.

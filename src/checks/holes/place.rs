@@ -3,7 +3,7 @@
 use super::bore::Bore;
 use super::words::{article, capital, hole};
 use crate::checks::Checks;
-use crate::checks::report::Faults;
+use crate::checks::report::{Faults, because};
 use crate::diagnostics::Severity;
 use crate::geometry::Face;
 use crate::job::Part;
@@ -28,8 +28,8 @@ pub fn check(checks: &Checks, part: &Part, bore: &Bore, faults: &mut Faults) -> 
             checks.length(bore.depth),
             checks.length(thick),
         );
-        let mut fault =
-            checks.fault("hole-too-deep", Severity::Error, message, bore.hole.origin, "this hole");
+        let fault = checks.fault("hole-too-deep", Severity::Error, message, bore.hole.origin, "this hole");
+        let mut fault = because(fault, checks.trace, bore.hole.origin);
         let most = thick.sub(checks.style.step)?;
         if most.is_positive() {
             let less = bore.depth.sub(most)?;
@@ -86,7 +86,13 @@ fn outside(
             checks.length(bore.radius)
         )
     };
-    let mut fault = checks.fault("hole-outside", Severity::Error, message, bore.hole.origin, "this hole");
+    let fault = checks.fault("hole-outside", Severity::Error, message, bore.hole.origin, "this hole");
+    let fault = because(fault, checks.trace, bore.hole.origin);
+    let range = part.range_origins.get(edge.axis() as usize);
+    let mut fault = match range {
+        Some(range) => because(fault, checks.trace, *range),
+        None => fault,
+    };
     let room = part.own.on(edge.axis()).size()?;
     let rim = bore.radius.add(bore.radius)?;
     fault = fault.help(if rim > room {

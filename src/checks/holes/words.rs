@@ -42,6 +42,7 @@ pub fn holes_meet(checks: &Checks, part: &Part, a: &Bore, b: &Bore) -> Result<Di
     let span = checks.trace.span(a.hole.origin);
     let fault =
         if fault.labels.iter().any(|l| l.span == span) { fault } else { fault.label(span, "meets this one") };
+    let fault = because(fault, checks.trace, b.hole.origin);
     let mut fault = because(fault, checks.trace, a.hole.origin);
     let apart = a.radius.add(b.radius)?;
     let mut is = Vec::new();
@@ -96,6 +97,7 @@ pub fn in_cut(checks: &Checks, part: &Part, bore: &Bore, cut: &Cut) -> Result<Di
     } else {
         fault.label(span, format!("the {what} comes from here"))
     };
+    let fault = because(fault, checks.trace, bore.hole.origin);
     let mut fault = because(fault, checks.trace, cut.origin);
     let mut ways: Vec<(Rational, String)> = Vec::new();
     for axis in bore.axis.others() {
@@ -108,6 +110,9 @@ pub fn in_cut(checks: &Checks, part: &Part, bore: &Bore, cut: &Cut) -> Result<Di
             }
         }
     }
+    // The shorter of the moves; boring less deep is another way altogether.
+    ways.sort();
+    ways.truncate(1);
     if !bore.hole.through {
         let (own, taken) = (part.own.on(bore.axis), cut.cuboid.on(bore.axis));
         let room = if bore.hole.face.is_high() { own.hi.sub(taken.hi)? } else { taken.lo.sub(own.lo)? };
