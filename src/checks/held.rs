@@ -274,7 +274,7 @@ enum Near<'a> {
 
 /// The pair that touches over the widest area; if none touches, the pair with the least gap.
 fn nearest<'a>(body: &[&'a Part], others: &[&'a Part]) -> Result<Option<Near<'a>>, Overflow> {
-    let mut touching: Option<((bool, Rational), &Part, &Part, [Rational; 2])> = None;
+    let (mut most, mut touching) = ((false, Rational::ZERO), None);
     let mut apart: Option<(Rational, &Part, &Part)> = None;
     // Better a part that is as thick as the one to be held than the thin back beside it. A few parts of a
     // large body are enough for a hint.
@@ -284,8 +284,9 @@ fn nearest<'a>(body: &[&'a Part], others: &[&'a Part]) -> Result<Option<Near<'a>
                 Contact::Seam(seam) => {
                     let (u, v) = (seam.u.1.size()?, seam.v.1.size()?);
                     let area = (b.thickness >= a.thickness, u.mul(v)?);
-                    if touching.as_ref().is_none_or(|(most, ..)| area > *most) {
-                        touching = Some((area, *a, *b, [u.min(v), u.max(v)]));
+                    if area > most {
+                        most = area;
+                        touching = Some(Near::Touching(a, b, [u.min(v), u.max(v)]));
                     }
                 }
                 Contact::Apart { gap, .. } if apart.as_ref().is_none_or(|(least, ..)| gap < *least) => {
@@ -295,11 +296,7 @@ fn nearest<'a>(body: &[&'a Part], others: &[&'a Part]) -> Result<Option<Near<'a>
             }
         }
     }
-    Ok(match (touching, apart) {
-        (Some((_, a, b, seam)), _) => Some(Near::Touching(a, b, seam)),
-        (None, Some((gap, a, b))) => Some(Near::Apart(a, b, gap)),
-        _ => None,
-    })
+    Ok(touching.or(apart.map(|(gap, a, b)| Near::Apart(a, b, gap))))
 }
 
 /// Disjoint sets.

@@ -36,17 +36,20 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
         if fault.labels.iter().all(|l| l.span != other) {
             fault = fault.label(other, format!("{b_name} is placed here"));
         }
-        for (axis, (p, q)) in a.range_origins.iter().zip(b.range_origins).enumerate() {
-            // The ranges that an overlap could be mended on: those where one part ends in the other.
-            let Some(axis) = Axis::ALL.get(axis) else { continue };
-            if let Some(way) = ways(first, *axis)?.first() {
-                fault = because(fault, checks.trace, if way.of_a { *p } else { q });
+        // The ranges on the axis that the help is about.
+        if let Some(axis) = best(first)?.map(|way| way.end.axis()) {
+            for part in [a, b] {
+                for (range, on) in part.range_origins.into_iter().zip(Axis::ALL) {
+                    if on == axis {
+                        fault = because(fault, checks.trace, range);
+                    }
+                }
             }
         }
         if !others.is_empty() {
             fault = fault.note(format!("{a_name} overlaps {} as well.", listed(&others)));
         }
-        fault = fault.help(help(checks, first)?);
+        fault = fault.help(help(checks, first, pairs.get(1..).unwrap_or_default())?);
         fault.boxes = vec![box_path.to_string()];
         faults.add(fault);
     }
@@ -148,28 +151,46 @@ fn ways(pair: &Pair, axis: Axis) -> Result<Vec<Way>, Overflow> {
             }
         }
     }
-    ways.sort_by_key(|w| (w.moves, w.by));
     Ok(ways)
 }
 
-fn help(checks: &Checks, pair: &Pair) -> Result<String, Overflow> {
+/// The least change that parts them; a part is shortened before it is moved.
+fn best(pair: &Pair) -> Result<Option<Way>, Overflow> {
     let mut all = Vec::new();
     for axis in Axis::ALL {
         all.extend(ways(pair, axis)?);
     }
     all.sort_by_key(|w| (w.moves, w.by));
+    Ok(all.into_iter().next())
+}
+
+fn help(checks: &Checks, pair: &Pair, rest: &[Pair]) -> Result<String, Overflow> {
     let (a, b) = (named(pair.a, pair.b), named(pair.b, pair.a));
-    let Some(way) = all.first() else {
+    let Some(way) = best(pair)? else {
         return Ok(format!("Move {a} or {b}, or add a joint that lets one into the other."));
     };
     let by = checks.length(way.by);
     let (it, other) = if way.of_a { (&a, &b) } else { (&b, &a) };
-    let mend = if way.moves {
-        format!("Move {it} {by} towards its {} face", way.end.opposite().word())
-    } else {
-        format!("Shorten {it} by {by} at its {} end", way.end.word())
-    };
-    Ok(format!("{mend}, or add a joint that lets {it} into {other}."))
+    if way.moves {
+        let towards = way.end.opposite().word();
+        return Ok(format!(
+            "Move {it} {by} towards its {towards} face, or add a joint that lets {it} into {other}."
+        ));
+    }
+    // Where the same part runs into something at another end too, that end is shortened as well.
+    let mut ends: BTreeMap<Face, Rational> = BTreeMap::from([(way.end, way.by)]);
+    for also in rest.iter().filter(|p| way.of_a && p.a.path == pair.a.path) {
+        if let Some(way) = best(also)?.filter(|w| w.of_a && !w.moves) {
+            ends.entry(way.end).and_modify(|by| *by = (*by).max(way.by)).or_insert(way.by);
+        }
+    }
+    let ends: Vec<String> = ends
+        .into_iter()
+        .map(|(end, by)| format!("{} at its {} end", checks.length(by), end.word()))
+        .collect();
+    let joint = if ends.len() > 1 { "joints that let" } else { "a joint that lets" };
+    let into = if ends.len() > 1 { "the others".to_string() } else { other.clone() };
+    Ok(format!("Shorten {it} by {}, or add {joint} {it} into {into}.", ends.join(" and ")))
 }
 
 #[cfg(test)]
