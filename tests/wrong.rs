@@ -9,7 +9,10 @@ fn told(sources: &Sources, d: &Diagnostic) -> String {
     let mut text = format!("{}: {}\n", d.code, d.message);
     for l in &d.labels {
         let quoted = sources.text(l.span).lines().next().unwrap_or("");
-        let _ = writeln!(text, "  {} `{quoted}` {}", sources.place(l.span), l.text);
+        // Lines of the library move; its name and what is quoted do.
+        let file = sources.file(l.span.file);
+        let place = if file.library { file.name.clone() } else { sources.place(l.span) };
+        let _ = writeln!(text, "  {place} `{quoted}` {}", l.text);
     }
     for n in &d.notes {
         let _ = writeln!(text, "  note: {n}");

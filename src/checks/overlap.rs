@@ -228,9 +228,8 @@ mod tests {
         assert_eq!(fault.notes, ["`divider` overlaps `shelf[2]`, `shelf[3]` and `shelf[4]` as well."]);
         assert_eq!(
             fault.help,
-            [
-                "Shorten `divider` by 8mm at its bottom end, or add a joint that lets `divider` into `shelf[1]`."
-            ]
+            ["Shorten `divider` by 8mm at its bottom end and 8mm at its top end, or add joints that let \
+              `divider` into the others."]
         );
     }
 
