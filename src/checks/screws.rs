@@ -81,7 +81,7 @@ mod tests {
         b.job.fixes.push(Fix {
             a: "b.rail".to_string(),
             b: "b.left".to_string(),
-            with: Some("screw45".to_string()),
+            with: Some("long_screw".to_string()),
             from: None,
             tool: None,
             glue: false,
@@ -93,7 +93,7 @@ mod tests {
     #[test]
     fn one_warns_and_two_do_not() {
         let fault = only(rail(1).run(), "one-screw");
-        assert_eq!(fault.message, "`left` and `rail` are held together by one `screw45` only.");
+        assert_eq!(fault.message, "`left` and `rail` are held together by one `long_screw` only.");
         assert!(!fault.is_error());
         assert!(rail(2).codes().is_empty());
     }

@@ -85,7 +85,7 @@ mod tests {
         let fault = only(panel(2781, 2050).run(), "sheet-too-small");
         assert_eq!(
             fault.message,
-            "`side` is cut 2781mm along the grain; a 2800 × 2070mm sheet of `white18` gives 2780mm after 10mm \
+            "`side` is cut 2781mm along the grain; a 2800 × 2070mm sheet of `panel18` gives 2780mm after 10mm \
              trim at each end."
         );
         assert_eq!(fault.help, ["At most 2780mm: make it 1mm less, or in two pieces."]);

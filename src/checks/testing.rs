@@ -60,7 +60,7 @@ impl Bench {
             lengths: BTreeMap::from([("trim".to_string(), Mm(mm(10)))]),
         };
         let board = Board {
-            name: "white18".to_string(),
+            name: "panel18".to_string(),
             thickness: Mm(mm(18)),
             sheet: Some([Mm(mm(2800)), Mm(mm(2070))]),
             density: None,
@@ -133,7 +133,7 @@ impl Bench {
             mark: name.to_string(),
             piece: 1,
             box_path: of.to_string(),
-            board: "white18".to_string(),
+            board: "panel18".to_string(),
             length: size(0),
             width: size(1),
             thickness: size(2),

@@ -27,12 +27,14 @@ pub struct Global {
     pub marks: Option<PathBuf>,
 }
 
+/// The form of the messages.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum Messages {
     Human,
     Json,
 }
 
+/// What is to be done.
 #[derive(Subcommand, Debug)]
 pub enum Command {
     /// Messages only
@@ -79,6 +81,7 @@ pub enum Command {
     },
 }
 
+/// The forms of a list.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum ListForm {
     Table,
@@ -86,6 +89,7 @@ pub enum ListForm {
     Json,
 }
 
+/// The forms of the holes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum HoleForm {
     Table,

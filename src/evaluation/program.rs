@@ -22,9 +22,9 @@ pub struct Module {
     pub path: String,
     pub library: bool,
     /// Definitions, by name: index of the item.
-    pub defs: HashMap<Name, usize>,
+    pub defs: IndexMap<Name, usize>,
     /// `let`s, by name: index of the item.
-    pub lets: HashMap<Name, usize>,
+    pub lets: IndexMap<Name, usize>,
     /// Names brought in: where they are defined and what they are called there.
     pub imports: IndexMap<Name, (ModuleId, Name, Span)>,
     /// Names that a `use` was to bring in whose file could not be read; that has been said.
@@ -149,8 +149,8 @@ impl Loader<'_> {
             prefix,
             path: path.to_string(),
             library: is_library,
-            defs: HashMap::new(),
-            lets: HashMap::new(),
+            defs: IndexMap::new(),
+            lets: IndexMap::new(),
             imports: IndexMap::new(),
             lost: Vec::new(),
         };

@@ -173,7 +173,7 @@ impl<'p> Evaluation<'p> {
                 }
                 self.looking_in(range, end, scope, e)
             }
-            (other, None) if matches!(other, Value::Part(_)) => {
+            (Value::Part(_), None) => {
                 let d = Diagnostic::error(
                     "no-axis",
                     "Which side of the part is meant? Here no axis is known.",

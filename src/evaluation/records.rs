@@ -28,6 +28,7 @@ pub struct StepRecord {
     pub depth: Rational,
 }
 
+/// A hole that `drill` has made; lengths in mm.
 #[derive(Debug)]
 pub struct HoleRecord<'p> {
     pub part: PartId,
@@ -45,6 +46,7 @@ pub struct HoleRecord<'p> {
     pub call: &'p Call,
 }
 
+/// What `cut` or `slot` takes out of a part.
 #[derive(Debug)]
 pub struct CutRecord<'p> {
     pub part: PartId,
@@ -61,6 +63,7 @@ pub struct CutRecord<'p> {
     pub call: &'p Call,
 }
 
+/// A bevelled edge: `rise` along the normal of its face, `run` along the thickness, both in mm.
 #[derive(Debug)]
 pub struct BevelRecord<'p> {
     pub part: PartId,
@@ -72,6 +75,7 @@ pub struct BevelRecord<'p> {
     pub call: &'p Call,
 }
 
+/// A band that `edge` puts on a face.
 #[derive(Debug)]
 pub struct BandRecord<'p> {
     pub part: PartId,
@@ -81,6 +85,7 @@ pub struct BandRecord<'p> {
     pub call: &'p Call,
 }
 
+/// Items to buy.
 #[derive(Debug)]
 pub struct BuyRecord<'p> {
     pub item: Value<'p>,
@@ -89,6 +94,7 @@ pub struct BuyRecord<'p> {
     pub scope: ScopeId,
 }
 
+/// Two parts held together, for the order of assembly.
 #[derive(Debug)]
 pub struct FixRecord<'p> {
     pub a: PartId,
@@ -109,12 +115,14 @@ pub enum Mover {
     Box(BoxId),
 }
 
+/// How a thing moves: how far it slides, in mm, or through how many degrees it swings.
 #[derive(Debug)]
 pub enum MotionRecord {
     Slides { axis: Axis, by: Rational },
     Swings { about: Face, through: Rational },
 }
 
+/// A thing that slides or swings.
 #[derive(Debug)]
 pub struct MoveRecord {
     pub thing: Mover,
@@ -123,6 +131,7 @@ pub struct MoveRecord {
     pub scope: ScopeId,
 }
 
+/// What a thing bears, in kg.
 #[derive(Debug)]
 pub struct LoadRecord {
     pub thing: Mover,
@@ -131,6 +140,7 @@ pub struct LoadRecord {
     pub scope: ScopeId,
 }
 
+/// An answer to a warning.
 #[derive(Debug)]
 pub struct AcceptRecord {
     pub code: String,

@@ -25,10 +25,15 @@ ids!(
     SlotId,
     /// A system of coordinates.
     FrameId,
+    /// A box.
     BoxId,
+    /// A part.
     PartId,
+    /// A space.
     SpaceId,
+    /// A `for` statement.
     ForId,
+    /// An `if` statement.
     IfId,
 );
 
@@ -72,6 +77,7 @@ pub enum State<'p> {
     Failed,
 }
 
+/// A node of the graph.
 #[derive(Debug)]
 pub struct Slot<'p> {
     pub work: Work<'p>,
@@ -85,6 +91,7 @@ pub enum Reach {
     Private,
 }
 
+/// A name of a scope.
 #[derive(Debug)]
 pub struct Entry {
     pub name: Name,
@@ -122,6 +129,7 @@ pub struct Scope<'p> {
     pub marker: std::marker::PhantomData<&'p ()>,
 }
 
+/// What a frame counts from.
 #[derive(Clone, Copy, Debug)]
 pub enum FrameKind {
     /// Counts from the low corner of a box.
@@ -131,6 +139,7 @@ pub enum FrameKind {
     Site,
 }
 
+/// A system of coordinates.
 #[derive(Clone, Copy, Debug)]
 pub struct Frame {
     pub parent: Option<FrameId>,
@@ -142,6 +151,7 @@ pub struct Frame {
     pub root: Option<BoxId>,
 }
 
+/// A box as it is used once.
 #[derive(Debug)]
 pub struct BoxRecord<'p> {
     pub name: String,
@@ -168,6 +178,7 @@ pub struct BoxRecord<'p> {
     pub spaces: Vec<SpaceId>,
 }
 
+/// A part of a box.
 #[derive(Debug)]
 pub struct PartRecord<'p> {
     pub path: String,
@@ -183,6 +194,7 @@ pub struct PartRecord<'p> {
     pub span: Span,
 }
 
+/// A space between parts.
 #[derive(Debug)]
 pub struct SpaceRecord<'p> {
     pub name: Name,
@@ -193,6 +205,7 @@ pub struct SpaceRecord<'p> {
     pub axes: [SlotId; 3],
 }
 
+/// A `for` statement in one scope.
 #[derive(Debug)]
 pub struct ForRecord<'p> {
     pub stmt: &'p For,
@@ -202,6 +215,7 @@ pub struct ForRecord<'p> {
     pub rounds: Vec<ScopeId>,
 }
 
+/// An `if` statement in one scope.
 #[derive(Debug)]
 pub struct IfRecord<'p> {
     pub stmt: &'p If,

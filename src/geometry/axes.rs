@@ -13,6 +13,7 @@ pub enum Axis {
 }
 
 impl Axis {
+    /// The three axes in order.
     pub const ALL: [Axis; 3] = [Axis::X, Axis::Y, Axis::Z];
 
     /// The two other axes, in order.
@@ -38,6 +39,7 @@ pub enum Face {
 }
 
 impl Face {
+    /// The six faces, in the order of the axes, the low one first.
     pub const ALL: [Face; 6] = [Face::Left, Face::Right, Face::Bottom, Face::Top, Face::Front, Face::Rear];
 
     /// The axis it is square to.

@@ -53,7 +53,7 @@ pub fn distinct(job: &Job) -> Vec<Distinct<'_>> {
     }
     // Thick boards first: the carcass before its back.
     let mut order: Vec<_> = job.boards.iter().collect();
-    order.sort_by(|a, b| b.thickness.cmp(&a.thickness));
+    order.sort_by_key(|b| std::cmp::Reverse(b.thickness));
     let boards: BTreeMap<&str, usize> = order.iter().zip(0..).map(|(b, i)| (b.name.as_str(), i)).collect();
     let mut out: Vec<Distinct> = job
         .same

@@ -22,10 +22,12 @@ pub(super) struct Builder<'s> {
 }
 
 impl<'s> Builder<'s> {
+    /// Builds from one scan.
     pub fn new(scan: &'s Scan) -> Builder<'s> {
         Builder { scan, base: 0, messages: Vec::new(), bodies: BTreeMap::new(), depth: 0 }
     }
 
+    /// Where a pair starts in the whole text.
     pub fn start(&self, pair: &Pair<Rule>) -> usize {
         self.base + pair.as_span().start()
     }
@@ -43,6 +45,7 @@ impl<'s> Builder<'s> {
         self.scan.span(self.base + span.start(), self.base + span.end())
     }
 
+    /// A name with its span.
     pub fn ident(&self, pair: &Pair<Rule>) -> Ident {
         Ident { name: Name::new(pair.as_str()), span: self.token(pair) }
     }
@@ -150,6 +153,7 @@ impl<'s> Builder<'s> {
         Block { stmts, span: Some(span) }
     }
 
+    /// The message for nesting past the limit.
     pub fn too_deep(&mut self, span: Span) {
         let limit = super::NESTING;
         let span = Span { end: span.start.max(span.end.min(span.start + 1)), ..span };

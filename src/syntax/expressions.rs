@@ -314,6 +314,7 @@ impl Builder<'_> {
         Some(Call { name: name?, args, span })
     }
 
+    /// The arguments between the brackets of a call.
     pub fn args(&mut self, pair: Pair<Rule>) -> Vec<Arg> {
         let args = pair.into_inner().filter(|p| p.as_rule() == Rule::arg);
         args.filter_map(|p| {

@@ -11,6 +11,7 @@ use std::collections::BTreeSet;
 /// How deep brackets, expressions and `else if` may nest.
 pub const NESTING: usize = 256;
 
+/// What a token is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum TokenKind {
     Word,
@@ -19,6 +20,7 @@ pub enum TokenKind {
     Sign,
 }
 
+/// One token and where it stands.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Token {
     pub kind: TokenKind,

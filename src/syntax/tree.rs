@@ -31,6 +31,7 @@ pub struct Trivia {
     pub span: Span,
 }
 
+/// The kinds of trivia.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum TriviaKind {
     /// `// …`
@@ -52,6 +53,7 @@ pub struct Stmt {
     pub doc: Vec<String>,
 }
 
+/// The kinds of statement.
 #[derive(Debug)]
 pub enum StmtKind {
     Use(Use),
@@ -90,6 +92,7 @@ pub struct Use {
     pub names: Vec<UseName>,
 }
 
+/// Where names are brought in from.
 #[derive(Debug)]
 pub enum UseFrom {
     /// The dotted name, `std.boxes`.
@@ -98,6 +101,7 @@ pub enum UseFrom {
     Path(String, Span),
 }
 
+/// A name brought in, and what it is called here.
 #[derive(Debug)]
 pub struct UseName {
     pub name: Ident,
@@ -111,6 +115,7 @@ pub struct Field {
     pub value: Expr,
 }
 
+/// A field that the house may set.
 #[derive(Debug)]
 pub struct HouseField {
     pub name: Ident,
@@ -160,6 +165,7 @@ pub struct Def {
     pub body: DefBody,
 }
 
+/// What a definition consists of.
 #[derive(Debug)]
 pub enum DefBody {
     /// `{ statements }`
@@ -170,6 +176,7 @@ pub enum DefBody {
     Derived(Call, Block),
 }
 
+/// A parameter, `NAME: TYPE = default`.
 #[derive(Debug)]
 pub struct Param {
     pub name: Ident,
@@ -185,6 +192,7 @@ pub struct Type {
     pub span: Span,
 }
 
+/// The forms of a type.
 #[derive(Debug)]
 pub enum TypeKind {
     /// `length`, `part`, `count` …; which words are types is for evaluation to say.
@@ -194,6 +202,7 @@ pub enum TypeKind {
     OrNone(Box<Type>),
 }
 
+/// A name for a value.
 #[derive(Debug)]
 pub struct Let {
     pub name: Ident,
@@ -237,6 +246,7 @@ pub struct SpaceStmt {
     pub ranges_span: Span,
 }
 
+/// The three forms of an envelope.
 #[derive(Debug)]
 pub enum Envelope {
     /// `envelope (width, height, depth)`
@@ -269,6 +279,7 @@ pub struct Call {
     pub span: Span,
 }
 
+/// An argument, with its label where one is written.
 #[derive(Debug)]
 pub struct Arg {
     pub label: Option<Ident>,
@@ -297,6 +308,7 @@ pub struct Each {
     pub condition: Option<Expr>,
 }
 
+/// `if CONDITION { … } else { … }`
 #[derive(Debug)]
 pub struct If {
     pub condition: Expr,
@@ -326,6 +338,7 @@ pub struct Test {
     pub body: Block,
 }
 
+/// What a test expects.
 #[derive(Debug)]
 pub enum Expect {
     /// `expect CONDITION`
@@ -336,6 +349,7 @@ pub enum Expect {
     Warning(String, Span),
 }
 
+/// An expression.
 #[derive(Debug)]
 pub struct Expr {
     pub kind: ExprKind,
@@ -349,12 +363,14 @@ pub struct Text {
     pub span: Span,
 }
 
+/// A piece of a text.
 #[derive(Debug)]
 pub enum Piece {
     Plain(String),
     Value(Expr),
 }
 
+/// The forms of an expression.
 #[derive(Debug)]
 pub enum ExprKind {
     /// A number with or without a unit, as one token.
@@ -391,6 +407,7 @@ pub enum ExprKind {
     Broken,
 }
 
+/// The operators that stand between two expressions.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Operator {
     Or,

@@ -16,14 +16,23 @@ pub struct Dimension {
 }
 
 impl Dimension {
+    /// A plain number: a count or a ratio.
     pub const NUMBER: Dimension = Dimension { length: 0, mass: 0, time: 0, angle: 0, money: None };
+    /// Length, in mm.
     pub const LENGTH: Dimension = Dimension { length: 1, ..Dimension::NUMBER };
+    /// Area, in mm².
     pub const AREA: Dimension = Dimension { length: 2, ..Dimension::NUMBER };
+    /// Volume, in mm³.
     pub const VOLUME: Dimension = Dimension { length: 3, ..Dimension::NUMBER };
+    /// Angle, in degrees.
     pub const ANGLE: Dimension = Dimension { angle: 1, ..Dimension::NUMBER };
+    /// Mass, in kg.
     pub const MASS: Dimension = Dimension { mass: 1, ..Dimension::NUMBER };
+    /// Mass over volume.
     pub const DENSITY: Dimension = Dimension { mass: 1, length: -3, ..Dimension::NUMBER };
+    /// Force.
     pub const FORCE: Dimension = Dimension { mass: 1, length: 1, time: -2, ..Dimension::NUMBER };
+    /// Force over area.
     pub const PRESSURE: Dimension = Dimension { mass: 1, length: -1, time: -2, ..Dimension::NUMBER };
 
     /// The dimension of money in one currency.

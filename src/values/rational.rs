@@ -14,9 +14,14 @@ pub struct Overflow;
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Rational(Ratio<i128>);
 
+// Every operation is checked and may fail, which the operators of the standard library cannot.
+#[allow(clippy::should_implement_trait)]
 impl Rational {
+    /// Nought.
     pub const ZERO: Rational = Rational(Ratio::new_raw(0, 1));
+    /// One.
     pub const ONE: Rational = Rational(Ratio::new_raw(1, 1));
+    /// Two.
     pub const TWO: Rational = Rational(Ratio::new_raw(2, 1));
 
     /// A whole number.

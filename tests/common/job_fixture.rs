@@ -104,7 +104,7 @@ pub fn job(mut parts: Vec<Part>) -> Job {
             });
         }
     }
-    boards.sort_by(|a, b| b.thickness.cmp(&a.thickness));
+    boards.sort_by_key(|b| std::cmp::Reverse(b.thickness));
     Job {
         format: "aumbry-job/1".into(),
         sources: vec![SourceDigest { name: "glaze.aum".into(), digest: "0".repeat(64) }],

@@ -82,8 +82,8 @@ pub fn in_cut(checks: &Checks, part: &Part, bore: &Bore, cut: &Cut) -> Result<Di
         Shape::Notch => "notch",
         Shape::Slot => "slot",
     };
-    let let_in = cut.by.as_deref().and_then(|p| p.rsplit('.').next());
-    let for_part = let_in.map_or(String::new(), |p| format!(" for `{p}`"));
+    let panel = cut.by.as_deref().and_then(|p| p.rsplit('.').next());
+    let for_part = panel.map_or(String::new(), |p| format!(" for `{p}`"));
     let message = format!(
         "{} {one} in the {} face of `{}` runs into the {what}{for_part}.",
         capital(article(&one)),
