@@ -85,6 +85,9 @@ pub fn table(job: &Job, width: usize) -> String {
         "",
         "",
     );
+    for line in band_lines(job) {
+        out.push_str(&indented(&line, width, "", "  "));
+    }
     let columns = [
         ("mark", Align::Left),
         ("qty", Align::Right),
@@ -108,7 +111,7 @@ pub fn table(job: &Job, width: usize) -> String {
                 d.name(),
                 two_sizes(style, part.length, part.width),
                 two_sizes(style, part.cut.length, part.cut.width),
-                words::banded(part),
+                bands(job, part),
                 d.mirror.unwrap_or("").to_string(),
                 a_few(&d.boxes(), 3),
             ]);
@@ -140,13 +143,40 @@ pub fn table(job: &Job, width: usize) -> String {
             "",
         ));
     }
-    for line in words::messages(job) {
-        out.push_str(&indented(&crate::diagnostics::visible(&line), width, "", "  "));
-    }
+    out.push_str(&super::cautions::closing(job, &all, width));
     out
 }
 
-/// `white16, 16.2 thick, grain along the first size`
+/// What the bands are: `Band edging, 1 thick, is taken off the cut size.`
+fn band_lines(job: &Job) -> Vec<String> {
+    let style = job.house.style();
+    let used = |name: &str| job.parts.iter().any(|p| p.bands.values().any(|b| b == name));
+    job.bands
+        .iter()
+        .filter(|b| used(&b.name))
+        .map(|b| {
+            let deduct = if b.deduct { "taken off the cut size" } else { "not taken off the cut size" };
+            format!("Band {}, {} thick, {deduct}.", b.name, style.figure(b.thickness.0))
+        })
+        .collect()
+}
+
+/// The banded edges, with the band's name where the job has several.
+fn bands(job: &Job, part: &Part) -> String {
+    let names = band_names(part);
+    if job.bands.len() < 2 || names.is_empty() {
+        return words::banded(part);
+    }
+    match names[..] {
+        [name] => format!("{} ({name})", words::banded(part)),
+        _ => {
+            let each = part.bands.iter().map(|(edge, band)| format!("{} ({band})", edge.word()));
+            each.collect::<Vec<_>>().join(", ")
+        }
+    }
+}
+
+/// `white16, 16.2 thick, with grain`
 fn board_line(job: &Job, name: &str) -> String {
     let style = job.house.style();
     match job.boards.iter().find(|b| b.name == name) {
