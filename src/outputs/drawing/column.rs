@@ -1,0 +1,83 @@
+//! A column of words: headings, paragraphs and a legend, stacked.
+
+use super::canvas::{Canvas, Ink, Text, height};
+use super::font;
+use super::symbol::Symbol;
+
+/// Between the baselines of a paragraph, in heights of a capital.
+const LEADING: f64 = 1.72;
+
+/// One piece of a column.
+#[derive(Clone, Debug)]
+pub enum Block {
+    /// In the accent, tall.
+    Heading(String),
+    /// Black, bold.
+    Subheading(String),
+    Paragraph(String),
+    /// Bold, for what costs a part or a finger.
+    Warning(String),
+    /// A symbol and what it stands for.
+    Legend(Symbol, String),
+    /// Something drawn, such as the small oblique box; its box starts at nought.
+    Picture(Canvas),
+}
+
+/// Draws a column from (0, 0) down in a width; gives its height.
+pub fn draw(canvas: &mut Canvas, blocks: &[Block], width: f64) -> f64 {
+    let mut y = 0.0;
+    for (i, block) in blocks.iter().enumerate() {
+        let first = i == 0;
+        match block {
+            Block::Heading(text) => {
+                y += if first { 0.0 } else { 3.0 };
+                y = lines(canvas, text, (0.0, y), width, (height::HEADING, true, Ink::Accent)) + 0.6;
+            }
+            Block::Subheading(text) => {
+                y += if first { 0.0 } else { 2.6 };
+                y = lines(canvas, text, (0.0, y), width, (height::TEXT, true, Ink::Black)) - 0.9;
+            }
+            Block::Paragraph(text) => {
+                y += if first { 0.0 } else { 1.5 };
+                y = lines(canvas, text, (0.0, y), width, (height::TEXT, false, Ink::Black));
+            }
+            Block::Warning(text) => {
+                y += if first { 0.0 } else { 1.9 };
+                y = lines(canvas, text, (0.0, y), width, (height::TEXT, true, Ink::Black));
+            }
+            Block::Legend(symbol, text) => {
+                y += 1.7;
+                let mut symbol = *symbol;
+                symbol.x = 2.6;
+                symbol.y = y + height::TEXT * 0.5;
+                canvas.symbol(symbol);
+                y = lines(canvas, text, (6.4, y), width - 6.4, (height::TEXT, false, Ink::Black));
+            }
+            Block::Picture(picture) => {
+                y += if first { 0.0 } else { 3.5 };
+                canvas.place(picture, 0.0, y);
+                y += picture.area().map_or(0.0, |a| a.y1);
+            }
+        }
+    }
+    y
+}
+
+fn lines(
+    canvas: &mut Canvas,
+    text: &str,
+    at: (f64, f64),
+    width: f64,
+    (height, bold, ink): (f64, bool, Ink),
+) -> f64 {
+    let text = font::printable(text);
+    let mut y = at.1;
+    for line in font::wrap(&text, height, bold, width) {
+        let mut element = Text::new(at.0, y + height, line).tall(height).ink(ink);
+        element.bold = bold;
+        canvas.text(element);
+        y += height * LEADING;
+    }
+    // The last line needs room for descenders only.
+    y - height * (LEADING - 1.0 - font::BELOW)
+}

@@ -1,0 +1,110 @@
+//! Symbols of holes: the shape tells the diameter, arms a through hole, a broken outline one that is
+//! bored in place, a grey double ring one that is bored from the other face.
+
+use super::canvas::Area;
+
+/// Shapes in the order of diameters.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Shape {
+    Dot,
+    Triangle,
+    RingedPoint,
+    FilledDiamond,
+    Diamond,
+    Square,
+    FilledTriangle,
+    FilledSquare,
+    Hexagon,
+    Cross,
+    /// Bored from the other face; never measured.
+    DoubleRing,
+    /// The origin of running dimensions.
+    Origin,
+    /// The end of a leader.
+    Point,
+}
+
+impl Shape {
+    /// For the n-th diameter of a job, ascending.
+    pub fn of_diameter(n: usize) -> Shape {
+        const SHAPES: [Shape; 10] = [
+            Shape::Dot,
+            Shape::Triangle,
+            Shape::RingedPoint,
+            Shape::FilledDiamond,
+            Shape::Diamond,
+            Shape::Square,
+            Shape::FilledTriangle,
+            Shape::FilledSquare,
+            Shape::Hexagon,
+            Shape::Cross,
+        ];
+        SHAPES.get(n % SHAPES.len()).copied().unwrap_or(Shape::Dot)
+    }
+
+    /// Radius on paper while the true size is smaller, in mm.
+    pub fn radius(self) -> f64 {
+        match self {
+            Shape::Dot => 0.75,
+            Shape::RingedPoint | Shape::DoubleRing => 1.0,
+            Shape::Origin => 1.1,
+            Shape::Point => 0.4,
+            Shape::Triangle | Shape::FilledTriangle => 1.1,
+            Shape::FilledDiamond | Shape::Diamond | Shape::Square | Shape::FilledSquare => 0.95,
+            Shape::Hexagon | Shape::Cross => 1.0,
+        }
+    }
+}
+
+/// How a hole is to be made.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Making {
+    Bench,
+    InPlace,
+    Otherwise,
+}
+
+/// A symbol on paper.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Symbol {
+    pub x: f64,
+    pub y: f64,
+    pub radius: f64,
+    pub shape: Shape,
+    pub through: bool,
+    pub making: Making,
+}
+
+impl Symbol {
+    /// The box of its ink, arms included.
+    pub fn area(&self) -> Area {
+        let reach = self.reach();
+        Area::new(self.x - reach, self.y - reach, self.x + reach, self.y + reach)
+    }
+
+    /// From its centre to its outermost ink.
+    pub fn reach(&self) -> f64 {
+        self.radius + if self.through && self.shape != Shape::DoubleRing { 0.8 } else { 0.2 }
+    }
+
+    /// Corner points of an angular shape, about the centre.
+    pub fn corners(&self) -> Vec<(f64, f64)> {
+        let (x, y, r) = (self.x, self.y, self.radius);
+        match self.shape {
+            Shape::Triangle | Shape::FilledTriangle => {
+                vec![(x, y - r), (x + 0.866 * r, y + 0.5 * r), (x - 0.866 * r, y + 0.5 * r)]
+            }
+            Shape::FilledDiamond | Shape::Diamond => vec![(x, y - r), (x + r, y), (x, y + r), (x - r, y)],
+            Shape::Square | Shape::FilledSquare => {
+                let s = 0.85 * r;
+                vec![(x - s, y - s), (x + s, y - s), (x + s, y + s), (x - s, y + s)]
+            }
+            Shape::Hexagon => {
+                let h = 0.866 * r;
+                let q = r / 2.0;
+                vec![(x - q, y - h), (x + q, y - h), (x + r, y), (x + q, y + h), (x - q, y + h), (x - r, y)]
+            }
+            _ => Vec::new(),
+        }
+    }
+}
