@@ -3,6 +3,7 @@
 mod build;
 mod marks;
 mod model;
+mod numbering;
 mod order;
 mod origins;
 mod sameness;
@@ -13,7 +14,8 @@ pub use crate::values::{Figure, Mm};
 pub use build::build;
 pub use marks::{KeptMarks, assign};
 pub use model::*;
-pub use order::{hole_axes, name_and_index, numbered_holes, path_names, path_order};
+pub use numbering::{Numbered, face_order, numbered, numbered_holes};
+pub use order::{hole_axes, name_and_index, path_names, path_order};
 pub use origins::{Origins, Trail};
 pub use sameness::{Groups, group};
 pub use schema::schema;

@@ -1,7 +1,6 @@
 //! Orders that every output shares: of paths, and of the holes of a part.
 
-use super::{Axis, Bored, Face, Hole, Part};
-use crate::values::Rational;
+use super::{Axis, Hole};
 use std::cmp::Ordering;
 
 /// Compares two paths so that a number counts by its size: `shelf[2]` before `shelf[10]`.
@@ -58,22 +57,6 @@ pub fn name_and_index(name: &str) -> (&str, Option<&str>) {
         Some((name, index)) => (name, Some(index.strip_suffix(']').unwrap_or(index))),
         None => (name, None),
     }
-}
-
-/// The holes of a part in the order of their numbers on maps and in tables: what is bored at the
-/// bench first, then what is bored in place; face by face, on each from the bottom and then from the
-/// front (on level faces from the front and then from the left). The first has number 1.
-pub fn numbered_holes(part: &Part) -> Vec<&Hole> {
-    let mut holes: Vec<&Hole> = part.holes.iter().collect();
-    holes.sort_by(|a, b| hole_key(a).cmp(&hole_key(b)).then_with(|| a.id.cmp(&b.id)));
-    holes
-}
-
-fn hole_key(hole: &Hole) -> (Bored, Face, Rational, Rational, Rational) {
-    let [u, v] = hole.at.mm.map(|mm| mm.0);
-    // Left and right faces are measured from front and bottom, front and rear from left and bottom,
-    // top and bottom from left and front: the second is always the one nearer the reader.
-    (hole.bored, hole.face, v, u, hole.dia.0)
 }
 
 /// The axes that the two distances of a hole run along.

@@ -1,0 +1,371 @@
+//! One part's map: its pages, the scale and place of everything on them.
+
+use super::bench::Bench;
+use super::rows;
+use super::view::{CROWDED, Page, Scales, View};
+use super::words::{self, About};
+use crate::geometry::Face;
+use crate::job::{Bored, Job, Numbered, Part, face_order, numbered};
+use crate::outputs::drawing::canvas::{Area, Canvas};
+use crate::outputs::drawing::column::{self, Block};
+use crate::outputs::drawing::paper::{Paper, Scale};
+use crate::outputs::drawing::strip::Strip;
+use crate::outputs::drawing::table::{Fitted, Table};
+use crate::outputs::drawing::{Sheet, file_stem};
+use crate::outputs::parts::Distinct;
+use crate::values::Rational;
+
+/// Between drawing, words and table, in mm.
+const GAP: f64 = 6.0;
+/// Narrowest and widest column of words.
+const WORDS: (f64, f64) = (38.0, 62.0);
+
+/// A sheet before its number is known.
+struct Laid {
+    name: String,
+    canvas: Canvas,
+    paper: Paper,
+    scale: String,
+}
+
+/// The sheets of one distinct part; none where nothing is worked.
+pub fn sheets(job: &Job, distinct: &Distinct, diameters: &[Rational]) -> Vec<Sheet> {
+    let part = distinct.part;
+    let pages = pages(job, part, diameters);
+    let faces: Vec<Face> = pages.iter().map(|p| p.bench.face).collect();
+    let mut laid = Vec::new();
+    for (number, page) in pages.iter().enumerate() {
+        let about = About {
+            job,
+            pieces: &distinct.pieces,
+            mirror: distinct.mirror,
+            faces: &faces,
+            number,
+            uneven: None,
+        };
+        lay_out(page, &about, &mut laid);
+    }
+    let count = laid.len();
+    let title = format!("Hole map, {} of {}", distinct.name(), part.box_path);
+    laid.into_iter()
+        .enumerate()
+        .map(|(n, sheet)| {
+            let strip = Strip {
+                mark: part.mark.clone(),
+                title: title.clone(),
+                path: part.path.clone(),
+                scale: sheet.scale,
+                lengths: Strip::lengths_of(job),
+                made_from: Strip::source_of(job),
+                sheet: (n + 1, count),
+            };
+            Sheet::finish(sheet.name, sheet.canvas, sheet.paper, &strip)
+        })
+        .collect()
+}
+
+/// The faces that are worked; where only edges are, the first face carries them.
+fn pages<'a>(job: &'a Job, part: &'a Part, diameters: &'a [Rational]) -> Vec<Page<'a>> {
+    let all = numbered(part);
+    let entries =
+        |face: Face| all.iter().find(|(f, _)| *f == face).map_or(Vec::new(), |(_, e)| e.clone());
+    let order: Vec<Face> = face_order(part).into_iter().filter(|f| part.is_wide(*f)).collect();
+    let edges: Vec<(Face, Vec<Numbered>)> = Face::ALL
+        .into_iter()
+        .filter(|f| !part.is_wide(*f))
+        .map(|f| (f, entries(f)))
+        .filter(|(f, e)| !e.is_empty() || part.cuts.iter().any(|c| c.face == *f))
+        .collect();
+    let worked = |face: Face| {
+        part.holes.iter().any(|h| h.face == face)
+            || part.cuts.iter().any(|c| c.face == face)
+            || part.bevels.iter().any(|b| b.long_side != face)
+    };
+    let mut faces: Vec<Face> = order.iter().copied().filter(|f| worked(*f)).collect();
+    if faces.is_empty() && !edges.is_empty() {
+        faces.extend(order.first());
+    }
+    faces
+        .iter()
+        .enumerate()
+        .map(|(n, face)| Page {
+            part,
+            bench: Bench::new(part, *face),
+            style: job.house.style(),
+            own: entries(*face),
+            folded: if n == 0 { edges.clone() } else { Vec::new() },
+            other: part
+                .holes
+                .iter()
+                .filter(|h| h.through && h.face == face.opposite() && h.bored == Bored::Bench)
+                .collect(),
+            diameters,
+        })
+        .collect()
+}
+
+/// How a page is divided.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Plan {
+    /// Words at the right, the table under both.
+    TableBelow,
+    /// Words at the right, the table under the words.
+    TableRight,
+    /// The drawing over the whole width; words and table side by side below.
+    AllBelow,
+}
+
+const PLANS: [(Paper, Plan); 6] = [
+    (Paper::Portrait, Plan::TableBelow),
+    (Paper::Portrait, Plan::TableRight),
+    (Paper::Portrait, Plan::AllBelow),
+    (Paper::Landscape, Plan::TableRight),
+    (Paper::Landscape, Plan::TableBelow),
+    (Paper::Landscape, Plan::AllBelow),
+];
+
+/// Everything placed on a page, and the rows that are left for the next.
+struct Placed {
+    canvas: Canvas,
+    rest: Vec<(Fitted, usize)>,
+    unplaced: usize,
+}
+
+fn lay_out(page: &Page, about: &About, laid: &mut Vec<Laid>) {
+    let tables = rows::tables(page);
+    let name = format!("{}-{}", file_stem(&page.part.mark), words::face_word(page.part, page.bench.face));
+    let mut best: Option<(Scales, Paper, Placed)> = None;
+    'scales: for scale in Scale::ALL {
+        let scales = uneven(page, scale);
+        let view = page.draw(scales);
+        let about = About { uneven: uneven_words(page, scales), ..*about };
+        let blocks = words::column(page, &about);
+        for overflow in [false, true] {
+            // A table may run over where a smaller scale would crowd the holes.
+            let next = Scale::ALL.iter().find(|s| **s > scale).copied().unwrap_or(scale);
+            let shrink = f64::from(scale.0) / f64::from(next.0);
+            if overflow && view.closest * shrink >= CROWDED && scale != next {
+                continue;
+            }
+            for (paper, plan) in PLANS {
+                let Some(placed) = place(paper, plan, &view, &blocks, &tables, overflow) else { continue };
+                let better = best.as_ref().is_none_or(|(_, _, b)| placed.unplaced < b.unplaced);
+                let sound = placed.unplaced == 0;
+                if better {
+                    best = Some((scales, paper, placed));
+                }
+                if sound {
+                    break 'scales;
+                }
+            }
+        }
+    }
+    let Some((scales, paper, placed)) = best else { return };
+    laid.push(Laid { name: name.clone(), canvas: placed.canvas, paper, scale: scale_words(page, scales) });
+    let mut rest = placed.rest;
+    let mut more = 2;
+    while !rest.is_empty() {
+        let field = paper.field();
+        let mut canvas = Canvas::new();
+        let heading = format!("{}, continued", words::heading(page.part, page.bench.face));
+        let mut used = column::draw(&mut canvas, &[Block::Heading(heading)], field.width()) + 3.0;
+        let mut id = 1;
+        let (drawn, left) = draw_tables(&mut canvas, (0.0, used), field.height() - used, rest, &mut id);
+        used += drawn;
+        let mut whole = Canvas::new();
+        whole.place(&canvas, field.x0, field.y0);
+        let name = format!("{name}-{more}");
+        laid.push(Laid { name, canvas: whole, paper, scale: scale_words(page, scales) });
+        more += 1;
+        rest = if used > 8.0 { left } else { Vec::new() };
+    }
+}
+
+/// One scale for both axes, but a larger one across a part so slender that it would be a line.
+fn uneven(page: &Page, scale: Scale) -> Scales {
+    let wide = |mm: f64| {
+        let narrow = scale.paper(mm) < 10.0;
+        let larger = Scale::ALL.iter().find(|s| s.paper(mm) < 30.0).copied().unwrap_or(scale);
+        if narrow && larger < scale { larger } else { scale }
+    };
+    let (w, d) = (page.bench.width, page.bench.depth);
+    if w < d { Scales { across: wide(w), away: scale } } else { Scales { across: scale, away: wide(d) } }
+}
+
+fn scale_words(page: &Page, scales: Scales) -> String {
+    if scales.across == scales.away {
+        return scales.across.words();
+    }
+    let (along, across) = along_across(page, scales);
+    format!("{}, {} wide", along.words(), across.words())
+}
+
+fn along_across(page: &Page, scales: Scales) -> (Scale, Scale) {
+    if page.bench.width < page.bench.depth { (scales.away, scales.across) } else { (scales.across, scales.away) }
+}
+
+fn uneven_words(page: &Page, scales: Scales) -> Option<String> {
+    let (along, across) = along_across(page, scales);
+    (along != across)
+        .then(|| format!("Drawn wider than it is: {} along, {} across.", along.words(), across.words()))
+}
+
+/// Draws tables under each other in a height; gives the height used and what is left.
+fn draw_tables(
+    canvas: &mut Canvas,
+    at: (f64, f64),
+    room: f64,
+    tables: Vec<(Fitted, usize)>,
+    id: &mut u32,
+) -> (f64, Vec<(Fitted, usize)>) {
+    let mut used = 0.0;
+    let mut rest = Vec::new();
+    for (table, from) in tables {
+        let count = if rest.is_empty() { table.rows_in(from, room - used) } else { 0 };
+        if count > 0 {
+            table.draw(canvas, (at.0, at.1 + used), (from, from + count), id);
+            used += table.height(from, from + count) + 4.0;
+        }
+        if from + count < table.len() {
+            rest.push((table, from + count));
+        }
+    }
+    ((used - 4.0).max(0.0), rest)
+}
+
+fn tables_height(tables: &[(Fitted, usize)]) -> f64 {
+    let all: f64 = tables.iter().map(|(t, from)| t.height(*from, t.len()) + 4.0).sum();
+    (all - 4.0).max(0.0)
+}
+
+/// Sets tables in a width: two columns side by side where a long one fits so.
+fn fitted(tables: &[Table], width: f64) -> Option<Vec<(Fitted, usize)>> {
+    tables.iter().all(|t| t.least_width() <= width).then(|| tables.iter().map(|t| (t.fit(width), 0)).collect())
+}
+
+/// Places view, words and tables on a page; `None` where they do not fit.
+fn place(
+    paper: Paper,
+    plan: Plan,
+    view: &View,
+    blocks: &[Block],
+    tables: &[Table],
+    overflow: bool,
+) -> Option<Placed> {
+    let field = paper.field();
+    let drawn = view.canvas.area()?;
+    let mut canvas = Canvas::new();
+    let mut id = 0;
+    let put = |canvas: &mut Canvas, area: Area| {
+        // The drawing stands in the middle of its room.
+        let dx = area.x0 + (area.width() - drawn.width()) / 2.0 - drawn.x0;
+        let dy = area.y0 + (area.height() - drawn.height()) / 2.0 - drawn.y0;
+        canvas.place(&view.canvas, dx, dy);
+    };
+    let finish = |canvas, rest| Some(Placed { canvas, rest, unplaced: view.unplaced });
+    match plan {
+        Plan::TableBelow => {
+            let words_width = (field.width() - drawn.width() - GAP).min(WORDS.1);
+            if words_width < WORDS.0 {
+                return None;
+            }
+            let mut words = Canvas::new();
+            let words_height = column::draw(&mut words, blocks, words_width);
+            let top = drawn.height().max(words_height);
+            let room = field.height() - top - GAP;
+            let columns = two_columns(tables, field.width());
+            let (height, pieces) = match &columns {
+                Some((height, _)) if *height <= room => (*height, None),
+                _ => {
+                    let set = fitted(tables, field.width())?;
+                    (tables_height(&set), Some(set))
+                }
+            };
+            if top > field.height() || (height > room && (!overflow || room < 30.0)) {
+                return None;
+            }
+            let height = height.min(room);
+            let table_top = field.y1 - height;
+            put(&mut canvas, Area::new(field.x0, field.y0, field.x1 - words_width - GAP, table_top - GAP.min(table_top - field.y0)));
+            canvas.place(&words, field.x1 - words_width, field.y0);
+            let rest = match (pieces, columns) {
+                (Some(set), _) => {
+                    draw_tables(&mut canvas, (field.x0, table_top), height, set, &mut id).1
+                }
+                (None, Some((_, halves))) => {
+                    for (table, (from, to), x) in &halves {
+                        table.draw(&mut canvas, (field.x0 + x, table_top), (*from, *to), &mut id);
+                    }
+                    Vec::new()
+                }
+                (None, None) => Vec::new(),
+            };
+            finish(canvas, rest)
+        }
+        Plan::TableRight => {
+            let right = field.width() - drawn.width() - GAP;
+            let least = tables.iter().map(Table::least_width).fold(WORDS.0, f64::max);
+            if right < least || drawn.height() > field.height() {
+                return None;
+            }
+            let right = right.min(least.max(WORDS.1) + 20.0);
+            let mut words = Canvas::new();
+            let words_height = column::draw(&mut words, blocks, right.min(WORDS.1 + 20.0));
+            let set = fitted(tables, right)?;
+            let room = field.height() - words_height - GAP;
+            let height = tables_height(&set);
+            if words_height > field.height() || (height > room && (!overflow || room < 30.0)) {
+                return None;
+            }
+            put(&mut canvas, Area::new(field.x0, field.y0, field.x1 - right - GAP, field.y1));
+            canvas.place(&words, field.x1 - right, field.y0);
+            let top = field.y0 + words_height + GAP;
+            let rest = draw_tables(&mut canvas, (field.x1 - right, top), room, set, &mut id).1;
+            finish(canvas, rest)
+        }
+        Plan::AllBelow => {
+            if drawn.width() > field.width() {
+                return None;
+            }
+            let below = field.height() - drawn.height() - GAP;
+            let mut words_width = field.width().min(WORDS.1 + 10.0);
+            let least = tables.iter().map(Table::least_width).fold(0.0, f64::max);
+            if !tables.is_empty() {
+                words_width = words_width.min(field.width() - least - GAP);
+            }
+            if words_width < WORDS.0 {
+                return None;
+            }
+            let mut words = Canvas::new();
+            let words_height = column::draw(&mut words, blocks, words_width);
+            let table_width = field.width() - words_width - GAP;
+            let set = if tables.is_empty() { Vec::new() } else { fitted(tables, table_width)? };
+            let height = tables_height(&set);
+            if words_height > below || (height > below && (!overflow || below < 30.0)) {
+                return None;
+            }
+            let top = field.y1 - words_height.max(height.min(below));
+            put(&mut canvas, Area::new(field.x0, field.y0, field.x1, top - GAP));
+            canvas.place(&words, field.x0, top);
+            let at = (field.x0 + words_width + GAP, top);
+            let rest = draw_tables(&mut canvas, at, field.y1 - top, set, &mut id).1;
+            finish(canvas, rest)
+        }
+    }
+}
+
+type Halves = (f64, Vec<(Fitted, (usize, usize), f64)>);
+
+/// One table of more than nine rows in two columns, where its cells fit so.
+fn two_columns(tables: &[Table], width: f64) -> Option<Halves> {
+    let [table] = tables else { return None };
+    let half = (width - 4.0) / 2.0;
+    if table.rows.len() <= 9 || table.least_width() > half {
+        return None;
+    }
+    let fitted = table.fit(half);
+    let count = fitted.len();
+    let middle = count.div_ceil(2);
+    let height = fitted.height(0, middle).max(fitted.height(middle, count));
+    Some((height, vec![(fitted.clone(), (0, middle), 0.0), (fitted, (middle, count), half + 4.0)]))
+}

@@ -1,0 +1,26 @@
+//! Hole maps: for each distinct part that is worked a page for each worked face, to scale, as the
+//! part lies on the bench.
+
+mod bench;
+mod chains;
+mod cuts;
+mod entry;
+mod look;
+mod map;
+mod rows;
+mod view;
+mod words;
+
+use super::drawing::Sheet;
+use super::parts::distinct;
+use crate::job::Job;
+use crate::values::Rational;
+use std::collections::BTreeSet;
+
+/// The maps of a job, part by part; names are unique within the job.
+pub fn sheets(job: &Job) -> Vec<Sheet> {
+    let diameters: BTreeSet<Rational> =
+        job.parts.iter().flat_map(|p| p.holes.iter().map(|h| h.dia.0)).collect();
+    let diameters: Vec<Rational> = diameters.into_iter().collect();
+    distinct(job).iter().flat_map(|d| map::sheets(job, d, &diameters)).collect()
+}

@@ -1,0 +1,277 @@
+//! What a hole map says in words: which face, how it lies, what to make, what to mind.
+
+use super::bench::Side;
+use super::cuts;
+use super::look;
+use super::rows;
+use super::view::Page;
+use crate::geometry::{Axis, Face};
+use crate::job::{Bored, Cut, Grain, Hole, Job, Part, Shape as CutShape};
+use crate::outputs::drawing::column::Block;
+use crate::outputs::drawing::paper::Scale;
+use crate::outputs::drawing::symbol::{Making, Shape, Symbol};
+use crate::outputs::words::{a_few, listed};
+use crate::values::Rational;
+use std::collections::BTreeMap;
+
+/// What the words need beside the page.
+pub struct About<'a> {
+    pub job: &'a Job,
+    pub pieces: &'a [&'a Part],
+    pub mirror: Option<&'a str>,
+    /// Faces that have a page, in order.
+    pub faces: &'a [Face],
+    /// Which of them this page shows.
+    pub number: usize,
+    /// Said where the two axes have different scales.
+    pub uneven: Option<String>,
+}
+
+/// `INNER FACE UP`
+pub fn heading(part: &Part, face: Face) -> String {
+    format!("{} FACE UP", face_word(part, face).to_uppercase())
+}
+
+/// `inner` or `outer` for an upright side, else where the face lies.
+pub fn face_word(part: &Part, face: Face) -> &'static str {
+    if face.axis() == Axis::X && part.inner == Some(face) {
+        "inner"
+    } else if face.axis() == Axis::X && part.outer == Some(face) {
+        "outer"
+    } else {
+        face.word()
+    }
+}
+
+/// The column of words.
+pub fn column(page: &Page, about: &About) -> Vec<Block> {
+    let (part, bench) = (page.part, &page.bench);
+    let face = bench.face;
+    let mut blocks = vec![Block::Heading(heading(part, face))];
+    let mut say = |text: String| blocks.push(Block::Paragraph(text));
+    say(looks(part, face));
+    say(edge_words(page, bench.key(), true));
+    if bench.key() != Face::Bottom && bench.side(Face::Bottom).is_some() {
+        say(edge_words(page, Face::Bottom, false));
+    } else {
+        // The second datum edge of a level part, and of one that faces the front.
+        say(edge_words(page, Face::Left, false));
+    }
+    let figure = |mm: Rational| page.style.figure(mm);
+    say(format!(
+        "Size {} × {} × {}. {}",
+        figure(part.length.0),
+        figure(part.width.0),
+        figure(part.thickness.0),
+        grain(page)
+    ));
+    if about.pieces.len() > 1 {
+        let names: Vec<&str> = about.pieces.iter().map(|p| p.path.as_str()).collect();
+        say(format!("{} pieces, alike: {}.", names.len(), a_few(&names, 3)));
+    }
+    if let Some(good) = part.good_face.filter(|f| part.is_wide(*f)) {
+        say(if good == face { "Good face: up.".into() } else { "Good face: down, on the bench.".into() });
+    }
+    if about.number > 0 {
+        say(turned(page, about));
+    }
+    say(edges_words(page));
+    if let Some(uneven) = &about.uneven {
+        blocks.push(Block::Warning(uneven.clone()));
+    }
+    let mut cut_words: Vec<String> = Vec::new();
+    for cut in shown_cuts(page) {
+        cut_words.push(cuts::sentence(page.style, part, cut));
+    }
+    for bevel in part.bevels.iter().filter(|b| bench.side(b.face).is_some()) {
+        let which = if bevel.long_side == face {
+            "on the other face; this face keeps its full size"
+        } else {
+            "on this face; the other face keeps its full size"
+        };
+        cut_words.push(format!(
+            "{} edge bevelled {}, {} {which}.",
+            capital(bevel.face.word()),
+            cuts::angle(bevel),
+            figure(bevel.rise.0)
+        ));
+    }
+    cut_words.dedup();
+    for words in cut_words {
+        blocks.push(Block::Paragraph(words));
+    }
+    blocks.extend(legend(page, about));
+    if let Some(mirror) = about.mirror {
+        blocks.push(Block::Subheading("The pair".into()));
+        blocks.push(Block::Paragraph(format!("{mirror} is the mirror image and has its own map.")));
+        blocks.push(Block::Warning(format!("Never bore {mirror} from this page.")));
+    }
+    blocks.extend(cautions(page));
+    if let Some(entry) = about.job.boxes.iter().find(|b| b.path == part.box_path) {
+        blocks.push(Block::Picture(look::picture(&entry.place, &part.place, face)));
+    }
+    blocks
+}
+
+fn capital(word: &str) -> String {
+    let mut chars = word.chars();
+    chars.next().map_or(String::new(), |c| c.to_uppercase().collect::<String>() + chars.as_str())
+}
+
+fn looks(part: &Part, face: Face) -> String {
+    if part.inner == Some(face) {
+        format!("The {} face, which looks into the box.", face.word())
+    } else if part.outer == Some(face) {
+        format!("The {} face, which looks out of the box.", face.word())
+    } else {
+        format!("The face on the {} in the box.", match face {
+            Face::Left => "left",
+            Face::Right => "right",
+            Face::Bottom => "underside",
+            Face::Top => "upper side",
+            Face::Front => "front",
+            Face::Rear => "rear",
+        })
+    }
+}
+
+fn edge_words(page: &Page, edge: Face, heavy: bool) -> String {
+    let side = page.bench.side(edge).map_or("", Side::words);
+    let mut text = format!("{} edge: {side}", capital(edge.word()));
+    if heavy {
+        text += ", the heavy line";
+    }
+    text += ".";
+    if page.part.bands.contains_key(&edge) {
+        text += " Banded; sizes count the band.";
+    }
+    text
+}
+
+fn grain(page: &Page) -> String {
+    match page.part.grain {
+        Grain::None => "No grain.".into(),
+        _ => {
+            let [length, width, _] = page.part.axes;
+            let along = if page.part.grain == Grain::Width { width } else { length };
+            if along == page.bench.away { "Grain runs away from you.".into() } else { "Grain runs left to right.".into() }
+        }
+    }
+}
+
+/// How the panel was turned since the page before.
+fn turned(page: &Page, about: &About) -> String {
+    let edge = page.bench.edge(Side::Left);
+    let stays = page.bench.edge(Side::Near);
+    format!(
+        "Turn the panel over, left to right: page {} had the {} edge on your right. The {} edge stays \
+         towards you.",
+        about.number,
+        edge.word(),
+        stays.word()
+    )
+}
+
+fn edges_words(page: &Page) -> String {
+    if page.folded.is_empty() {
+        let bored = page.part.holes.iter().any(|h| !page.part.is_wide(h.face));
+        return if bored { "Bored edges: see page 1.".into() } else { "Edges: none bored.".into() };
+    }
+    let names: Vec<&str> = page.folded.iter().map(|(f, _)| f.word()).collect();
+    let what = if names.len() == 1 { "edge is" } else { "edges are" };
+    let mut text = format!(
+        "{} {what} folded out flat: true along, widened across. The side next to the face is its rim.",
+        capital(&listed(&names))
+    );
+    let thick = page.bench.face.axis();
+    let from: Vec<Rational> = page
+        .folded
+        .iter()
+        .flat_map(|(_, entries)| entries.iter().flat_map(|e| e.holes.iter()))
+        .flat_map(|h| h.at.from.iter().zip(h.at.mm).filter(|(f, _)| f.axis() == thick).map(|(_, mm)| mm.0))
+        .collect();
+    if let Some(first) = from.first()
+        && from.iter().all(|v| v == first)
+    {
+        let half = page.part.thickness.0.half().ok() == Some(*first);
+        let at = page.style.figure(*first);
+        text += &if half {
+            format!(" All holes at half the thickness, {at}.")
+        } else {
+            format!(" All holes {at} from the {} face.", Face::of(thick, false).word())
+        };
+    }
+    text
+}
+
+fn shown_cuts<'p>(page: &Page<'p>) -> Vec<&'p Cut> {
+    let folded = |face: Face| page.folded.iter().any(|(f, _)| *f == face);
+    page.part.cuts.iter().filter(|c| c.face == page.bench.face || folded(c.face)).collect()
+}
+
+/// Each kind of hole with its symbol.
+fn legend(page: &Page, about: &About) -> Vec<Block> {
+    let mut kinds: BTreeMap<(bool, Rational, bool, Rational, String), &Hole> = BTreeMap::new();
+    let entries = page.own.iter().chain(page.folded.iter().flat_map(|(_, e)| e));
+    for hole in entries.filter_map(|e| e.first()) {
+        let mouth = rows::mouth(page.style, &hole.profile);
+        let key = (hole.bored == Bored::InPlace, hole.dia.0, hole.through, hole.depth.0, mouth);
+        kinds.entry(key).or_insert(hole);
+    }
+    let mut blocks: Vec<Block> = kinds
+        .iter()
+        .map(|((in_place, _, _, _, mouth), hole)| {
+            let mut symbol = page.symbol_of(hole, Scale(500), (0.0, 0.0));
+            symbol.radius = symbol.shape.radius();
+            let mut text = format!("Ø{}", page.style.figure(hole.dia.0));
+            text += &if hole.through {
+                " through".to_string()
+            } else {
+                format!(", {} deep", page.style.figure(hole.depth.0))
+            };
+            if !mouth.is_empty() {
+                text += &format!("; {mouth} on this face");
+            }
+            if *in_place {
+                text += "; bored IN PLACE through the other part once the box is tacked; never at the drill press";
+            }
+            Block::Legend(symbol, text)
+        })
+        .collect();
+    if let Some(hole) = page.other.first() {
+        let mut symbol = page.symbol_of(hole, Scale(500), (0.0, 0.0));
+        symbol.shape = Shape::DoubleRing;
+        symbol.radius = symbol.shape.radius();
+        symbol.making = Making::Otherwise;
+        let from = hole.face;
+        let text = match about.faces.iter().position(|f| *f == from) {
+            Some(n) => format!("bored from page {}; do not bore here", n + 1),
+            None => "bored from the other face; do not bore here".to_string(),
+        };
+        blocks.push(Block::Legend(symbol, text));
+    }
+    blocks
+}
+
+/// Cautions that travel with a map, short.
+fn cautions(page: &Page) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let open = |c: &&Cut| matches!(c.shape, CutShape::Groove | CutShape::Housing | CutShape::Rebate);
+    let cuts = shown_cuts(page);
+    if cuts.iter().any(open) {
+        blocks.push(Block::Paragraph(
+            "Grooving: the crown guard is off and the riving knife set below the blade. Use push blocks and \
+             a hold-down; put the guard back at once."
+                .into(),
+        ));
+    }
+    if !cuts.is_empty() || !page.own.is_empty() {
+        blocks.push(Block::Paragraph("Dust: extraction on, mask on.".into()));
+    }
+    blocks
+}
+
+/// A symbol in the middle of nowhere, for callers that place it.
+pub fn plain_symbol(shape: Shape) -> Symbol {
+    Symbol { x: 0.0, y: 0.0, radius: shape.radius(), shape, through: false, making: Making::Bench }
+}
