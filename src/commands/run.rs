@@ -8,6 +8,7 @@ use super::writing::{self, OutFile};
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::job::{Job, KeptMarks};
 use crate::outputs;
+use crate::outputs::drawing::Sheet;
 use crate::sources::{DiskFiles, Files, Sources};
 use clap::Parser;
 use std::borrow::Cow;
@@ -295,7 +296,7 @@ fn to_stdout(text: &str) -> Result<u8, Failure> {
 /// Every output of a job, by its path in the folder.
 fn all_outputs(job: &Job) -> Vec<OutFile> {
     let file = |path: &str, text: String| OutFile { path: path.to_string(), text };
-    vec![
+    let mut files = vec![
         file("job.json", outputs::json::job(job)),
         file("parts.txt", outputs::parts::table(job, PAGE)),
         file("parts.csv", outputs::parts::as_csv(job)),
@@ -304,7 +305,11 @@ fn all_outputs(job: &Job) -> Vec<OutFile> {
         file("holes.csv", outputs::hole_list::as_csv(job)),
         file("holes.json", outputs::hole_list::as_json(job)),
         file("messages.txt", outputs::messages::text(job, PAGE)),
-    ]
+    ];
+    let sheet = |folder: &str, s: Sheet| file(&format!("{folder}/{}.svg", s.name), s.svg);
+    files.extend(outputs::holes::sheets(job).into_iter().map(|s| sheet("holes", s)));
+    files.extend(outputs::elevations::sheets(job).into_iter().map(|s| sheet("elevations", s)));
+    files
 }
 
 fn build(job: &Job, out: &Path) -> Result<u8, Failure> {

@@ -32,7 +32,10 @@ impl<'a> Numbered<'a> {
 /// inside it the left, top or front one), the edges folded out beside it, the other wide face.
 pub fn face_order(part: &Part) -> Vec<Face> {
     let [low, high] = part.wide_faces();
-    let first = part.inner.filter(|f| part.is_wide(*f)).or(part.outer.filter(|f| part.is_wide(*f)).map(Face::opposite));
+    let first = part
+        .inner
+        .filter(|f| part.is_wide(*f))
+        .or(part.outer.filter(|f| part.is_wide(*f)).map(Face::opposite));
     let first = first.unwrap_or(if part.axes[2] == Axis::Y { high } else { low });
     let mut faces = vec![first];
     faces.extend(Face::ALL.into_iter().filter(|f| !part.is_wide(*f)));

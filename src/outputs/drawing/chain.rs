@@ -154,7 +154,11 @@ impl Chain {
         items.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
         let wanted: Vec<f64> = items.iter().map(|(at, _, _)| *at).collect();
         let widths: Vec<f64> = items.iter().map(|(_, t, _)| font::width(t, height::TEXT, false)).collect();
-        let tight = vec![height::TEXT + 1.1; items.len().saturating_sub(1)];
+        // Fractions reach below the line.
+        let low = items.iter().any(|(_, t, _)| font::descends(t));
+        let down = if low { height::TEXT * font::BELOW } else { 0.0 };
+        let pitch = (height::TEXT + 1.1).max(height::TEXT * font::ABOVE + down + 0.4);
+        let tight = vec![pitch; items.len().saturating_sub(1)];
         let mut turned = false;
         let mut places = if self.level {
             let least: Vec<f64> =
@@ -163,9 +167,8 @@ impl Chain {
         } else {
             spread_figures(&wanted, &tight)
         };
-        let shift = |places: &[f64]| {
-            places.iter().zip(&wanted).map(|(p, w)| (p - w).abs()).fold(0.0, f64::max)
-        };
+        let shift =
+            |places: &[f64]| places.iter().zip(&wanted).map(|(p, w)| (p - w).abs()).fold(0.0, f64::max);
         if self.level && shift(&places) > 6.0 {
             turned = true;
             places = spread_figures(&wanted, &tight);
@@ -174,8 +177,7 @@ impl Chain {
         let start = self.line + PASS * self.outward;
         let base = if leaders { start + (STUB + LEADER) * self.outward } else { start } + 0.5 * self.outward;
         let mut reach = base;
-        for ((((at, figure, class), place), width), _) in
-            items.iter().zip(&places).zip(&widths).zip(0usize..)
+        for ((((at, figure, class), place), width), _) in items.iter().zip(&places).zip(&widths).zip(0usize..)
         {
             if leaders {
                 let bend = start + STUB * self.outward;
@@ -187,7 +189,7 @@ impl Chain {
             let out = self.outward > 0.0;
             let text = match (self.level, turned) {
                 (true, false) => {
-                    let y = if out { base + height::TEXT * font::ABOVE } else { base };
+                    let y = if out { base + height::TEXT * font::ABOVE } else { base - down };
                     Text::new(*place, y, figure.as_str()).middle()
                 }
                 (true, true) => {
@@ -199,7 +201,7 @@ impl Chain {
                     if out { text } else { text.end() }
                 }
             };
-            let across = if self.level && !turned { height::TEXT * font::ABOVE } else { *width };
+            let across = if self.level && !turned { height::TEXT * font::ABOVE + down } else { *width };
             let end = base + across * self.outward;
             reach = if out { reach.max(end) } else { reach.min(end) };
             canvas.text(text.class(class));
@@ -279,11 +281,7 @@ impl Clear {
         let point = |along: f64, across: f64| if self.level { (along, across) } else { (across, along) };
         canvas.line(point(self.lo, self.line), point(self.hi, self.line), weight::HAIR);
         for end in [self.lo, self.hi] {
-            canvas.line(
-                point(end, self.from),
-                point(end, self.line + PASS * self.outward),
-                weight::HAIR,
-            );
+            canvas.line(point(end, self.from), point(end, self.line + PASS * self.outward), weight::HAIR);
             let (x, y) = point(end, self.line);
             canvas.line((x - 0.64, y + 0.64), (x + 0.64, y - 0.64), weight::DATUM);
         }

@@ -38,15 +38,15 @@ pub fn draw(canvas: &mut Canvas, blocks: &[Block], width: f64) -> f64 {
                 y = lines(canvas, text, (0.0, y), width, (height::TEXT, true, Ink::Black)) - 0.9;
             }
             Block::Paragraph(text) => {
-                y += if first { 0.0 } else { 1.5 };
+                y += if first { 0.0 } else { 2.1 };
                 y = lines(canvas, text, (0.0, y), width, (height::TEXT, false, Ink::Black));
             }
             Block::Warning(text) => {
-                y += if first { 0.0 } else { 1.9 };
+                y += if first { 0.0 } else { 2.1 };
                 y = lines(canvas, text, (0.0, y), width, (height::TEXT, true, Ink::Black));
             }
             Block::Legend(symbol, text) => {
-                y += 1.7;
+                y += 2.1;
                 let mut symbol = *symbol;
                 symbol.x = 2.6;
                 symbol.y = y + height::TEXT * 0.5;

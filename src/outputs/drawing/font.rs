@@ -51,7 +51,9 @@ pub fn width(text: &str, height: f64, bold: bool) -> f64 {
 
 /// The text with every character that the font lacks written as `?`.
 pub fn printable(text: &str) -> String {
-    text.chars().map(|c| if advance(c, false).is_some() && advance(c, true).is_some() { c } else { '?' }).collect()
+    text.chars()
+        .map(|c| if advance(c, false).is_some() && advance(c, true).is_some() { c } else { '?' })
+        .collect()
 }
 
 /// The characters of a text that the font lacks; empty for every text that a sheet may bear.
@@ -61,7 +63,36 @@ pub fn missing_glyphs(text: &str) -> Vec<char> {
 
 /// True where a letter reaches below the baseline.
 pub fn descends(text: &str) -> bool {
-    text.chars().any(|c| matches!(c, 'g' | 'j' | 'p' | 'q' | 'y' | 'Q' | ',' | ';' | '(' | ')' | '[' | ']' | '{' | '}' | '_' | '/' | '|' | '@' | '$' | 'ç' | 'þ' | 'ÿ' | 'ý' | 'µ' | '§' | '¶'))
+    text.chars().any(|c| {
+        matches!(
+            c,
+            'g' | 'j'
+                | 'p'
+                | 'q'
+                | 'y'
+                | 'Q'
+                | ','
+                | ';'
+                | '('
+                | ')'
+                | '['
+                | ']'
+                | '{'
+                | '}'
+                | '_'
+                | '/'
+                | '|'
+                | '@'
+                | '$'
+                | 'ç'
+                | 'þ'
+                | 'ÿ'
+                | 'ý'
+                | 'µ'
+                | '§'
+                | '¶'
+        )
+    })
 }
 
 /// The text broken at spaces into lines no wider than `limit` mm; a longer word is broken itself.

@@ -52,17 +52,8 @@ pub struct Scale(pub u32);
 
 impl Scale {
     /// Largest first. The last three (ISO 5455) are for what no shop makes in one piece.
-    pub const ALL: [Scale; 9] = [
-        Scale(1),
-        Scale(2),
-        Scale(5),
-        Scale(10),
-        Scale(20),
-        Scale(50),
-        Scale(100),
-        Scale(200),
-        Scale(500),
-    ];
+    pub const ALL: [Scale; 9] =
+        [Scale(1), Scale(2), Scale(5), Scale(10), Scale(20), Scale(50), Scale(100), Scale(200), Scale(500)];
 
     /// Millimetres on paper for a length in millimetres.
     pub fn paper(self, mm: f64) -> f64 {

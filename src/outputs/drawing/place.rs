@@ -92,7 +92,8 @@ pub fn beside(canvas: &mut Canvas, (x, y): (f64, f64), reach: f64, text: &Text) 
 fn lead(canvas: &mut Canvas, (x, y): (f64, f64), reach: f64, text: &Text) {
     let area = text.area();
     let (tx, ty) = (x.clamp(area.x0, area.x1), y.clamp(area.y0, area.y1));
-    let whole = Line { x1: x, y1: y, x2: tx, y2: ty, width: weight::HAIR, ink: Ink::Black, dash: Dash::Solid };
+    let whole =
+        Line { x1: x, y1: y, x2: tx, y2: ty, width: weight::HAIR, ink: Ink::Black, dash: Dash::Solid };
     let length = whole.length();
     if length > reach + 0.6 {
         let start = whole.at(reach / length);

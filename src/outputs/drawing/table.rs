@@ -6,7 +6,7 @@ use super::font;
 /// Height of a row of one line.
 pub const ROW: f64 = 4.9;
 const LINE: f64 = 4.1;
-const GAP: f64 = 3.0;
+const GAP: f64 = 2.4;
 
 /// How the cells of a column stand.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

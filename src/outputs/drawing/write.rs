@@ -28,7 +28,10 @@ pub(super) fn document(canvas: &Canvas, paper: Paper, title: &str) -> String {
         .add(Title::new(font::printable(title)))
         .add(Style::new(font_faces()))
         .add(
-            Rectangle::new().set("width", width.to_string()).set("height", height.to_string()).set("fill", "#fff"),
+            Rectangle::new()
+                .set("width", width.to_string())
+                .set("height", height.to_string())
+                .set("fill", "#fff"),
         );
     for (class, wanted) in [("ground", 0), ("thin", 1), ("heavy", 2), ("symbols", 3)] {
         let mut group = Group::new().set("class", class).set("fill", "none");

@@ -150,7 +150,13 @@ pub fn plan(ground: &Ground) -> Planned {
     let part = page.part;
     let whole = |axis| part.size(axis);
     let (x, y) = (ground.place)(bench.width, bench.depth);
-    add(upright.entry(datum_side).or_default(), whole(bench.away), y, (if bench.turned { width } else { 0.0 }, 0.0), true);
+    add(
+        upright.entry(datum_side).or_default(),
+        whole(bench.away),
+        y,
+        (if bench.turned { width } else { 0.0 }, 0.0),
+        true,
+    );
     add(level.entry(Side::Near).or_default(), whole(bench.across), x, (depth, 0.0), true);
 
     for (side, marks) in upright.into_iter().chain(level) {
@@ -210,9 +216,7 @@ fn row_lines(ground: &Ground) -> Vec<((f64, f64), (f64, f64))> {
     let page = ground.page;
     let all = page.own.iter().chain(page.folded.iter().flat_map(|(_, e)| e)).filter(|e| e.row.is_some());
     all.filter_map(|e| {
-        let at = |h: &Hole| {
-            ground.points.iter().find(|(p, _, _)| p.id == h.id).map(|(_, s, _)| (s.x, s.y))
-        };
+        let at = |h: &Hole| ground.points.iter().find(|(p, _, _)| p.id == h.id).map(|(_, s, _)| (s.x, s.y));
         Some((at(e.first()?)?, at(e.last()?)?))
     })
     .collect()
@@ -242,11 +246,22 @@ fn runs(ground: &Ground, side: Side, axis: Axis, marks: &Marks) -> Vec<Run> {
         let (Some(from), Some(to)) = (at(first), at(last)) else { continue };
         let steps = entry.holes.len().saturating_sub(1);
         let span = b.sub(a).and_then(Rational::abs).unwrap_or(b);
-        let text =
-            format!("{steps} × {} = {}", page.style.figure(pitch), page.style.figure(span));
+        let text = pitch_words(page, steps, pitch, span);
         let inner = entry.holes.iter().skip(1).take(steps.saturating_sub(1));
         let between = inner.filter_map(|h| at(h)).collect();
         seen.entry((a, b)).or_insert(Run { from, to, text, between });
     }
     seen.into_values().collect()
+}
+
+/// `14 × 32 = 448`; where the printed pitch would not add up to the printed span, `14 equal steps = …`.
+fn pitch_words(page: &Page, steps: usize, pitch: Rational, span: Rational) -> String {
+    let style = page.style;
+    let count = i64::try_from(steps).map_or(Rational::ZERO, Rational::int);
+    let adds_up = style.round(pitch).and_then(|p| p.mul(count)).ok() == style.round(span).ok();
+    if adds_up {
+        format!("{steps} × {} = {}", style.figure(pitch), style.figure(span))
+    } else {
+        format!("{steps} equal steps = {}", style.figure(span))
+    }
 }

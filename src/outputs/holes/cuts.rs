@@ -4,7 +4,9 @@ use super::bench::{Bench, Side};
 use super::view::{STRIP, Scales};
 use crate::geometry::{Axis, Face, Interval};
 use crate::job::{Cut, Part, Shape};
-use crate::outputs::drawing::canvas::{Area, Canvas, Dash, Drawn, Fill, Ink, Shape as Outline, Text, height, weight};
+use crate::outputs::drawing::canvas::{
+    Area, Canvas, Dash, Drawn, Fill, Ink, Shape as Outline, Text, height, weight,
+};
 use crate::outputs::drawing::{float, font};
 use crate::values::{Rational, Style};
 use std::collections::BTreeMap;
@@ -142,7 +144,12 @@ pub fn draw(frame: &Frame, canvas: &mut Canvas) -> Marks {
         let value = if bevel.face.is_high() { size.sub(bevel.rise.0).unwrap_or(size) } else { bevel.rise.0 };
         marks.ticks.push(CutTick { axis, value, low: float(value) });
         let area = Area::new(from.0, from.1, to.0, to.1);
-        marks.labels.push(along_labels(&area, frame.size, side.is_upright(), &bevel_words(frame.style, bevel)));
+        marks.labels.push(along_labels(
+            &area,
+            frame.size,
+            side.is_upright(),
+            &bevel_words(frame.style, bevel),
+        ));
     }
     marks
 }
@@ -177,10 +184,14 @@ fn on_face(frame: &Frame, canvas: &mut Canvas, cut: &Cut, marks: &mut Marks) {
         }
         Shape::Slot => {
             let round = cut.dia.map_or(0.0, |_| area.width().min(area.height()) / 2.0);
-            let points =
-                vec![(area.x0, area.y0), (area.x1, area.y0), (area.x1, area.y1), (area.x0, area.y1)];
+            let points = vec![(area.x0, area.y0), (area.x1, area.y0), (area.x1, area.y1), (area.x0, area.y1)];
             let fill = if here { Fill::Tint } else { Fill::White };
-            canvas.drawn.push(Drawn::Shape(Outline { points, round, fill, stroke: Some((weight::OUTLINE, ink)) }));
+            canvas.drawn.push(Drawn::Shape(Outline {
+                points,
+                round,
+                fill,
+                stroke: Some((weight::OUTLINE, ink)),
+            }));
         }
         _ => {
             let narrow = area.width().min(area.height());
@@ -325,7 +336,9 @@ fn run_words(style: Style, part: &Part, cut: &Cut) -> String {
         (true, true) => "right through".to_string(),
         (true, false) => format!("STOPS at {} from the {}", style.figure(hi), edge(false)),
         (false, true) => format!("STOPS at {} from the {}", style.figure(lo), edge(false)),
-        (false, false) => format!("STOPS at {} and {} from the {}", style.figure(lo), style.figure(hi), edge(false)),
+        (false, false) => {
+            format!("STOPS at {} and {} from the {}", style.figure(lo), style.figure(hi), edge(false))
+        }
     }
 }
 

@@ -52,12 +52,8 @@ pub fn picture(envelope: &Cuboid, part: &Cuboid, face: Face) -> Canvas {
     let (w, h, d) = ((x.1 - x.0).max(1.0), (y.1 - y.0).max(1.0), (z.1 - z.0).max(1.0));
     let scale = (ACROSS / (w + d * SLANT.0)).min(TALL / (h + d * SLANT.1));
     let margin = 8.0;
-    let oblique = Oblique {
-        scale,
-        corner: [x.0, y.0, z.0],
-        floor: (h + d * SLANT.1) * scale + 5.0,
-        left: margin,
-    };
+    let oblique =
+        Oblique { scale, corner: [x.0, y.0, z.0], floor: (h + d * SLANT.1) * scale + 5.0, left: margin };
     let poly = |canvas: &mut Canvas, points: Vec<[f64; 3]>, fill: Fill, stroke| {
         let points = points.into_iter().map(|p| oblique.point(p)).collect();
         canvas.drawn.push(Drawn::Shape(Shape { points, round: 0.0, fill, stroke }));

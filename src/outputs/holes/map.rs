@@ -13,12 +13,13 @@ use crate::outputs::drawing::strip::Strip;
 use crate::outputs::drawing::table::{Fitted, Table};
 use crate::outputs::drawing::{Sheet, file_stem};
 use crate::outputs::parts::Distinct;
+use crate::outputs::words::listed;
 use crate::values::Rational;
 
 /// Between drawing, words and table, in mm.
 const GAP: f64 = 6.0;
 /// Narrowest and widest column of words.
-const WORDS: (f64, f64) = (38.0, 62.0);
+const WORDS: (f64, f64) = (34.0, 62.0);
 
 /// A sheet before its number is known.
 struct Laid {
@@ -46,7 +47,8 @@ pub fn sheets(job: &Job, distinct: &Distinct, diameters: &[Rational]) -> Vec<She
         lay_out(page, &about, &mut laid);
     }
     let count = laid.len();
-    let title = format!("Hole map, {} of {}", distinct.name(), part.box_path);
+    let names: Vec<String> = distinct.name().split(", ").map(|n| n.replace('_', " ")).collect();
+    let title = format!("Hole map, {} of {}", listed(&names), part.box_path.replace('_', " "));
     laid.into_iter()
         .enumerate()
         .map(|(n, sheet)| {
@@ -67,8 +69,7 @@ pub fn sheets(job: &Job, distinct: &Distinct, diameters: &[Rational]) -> Vec<She
 /// The faces that are worked; where only edges are, the first face carries them.
 fn pages<'a>(job: &'a Job, part: &'a Part, diameters: &'a [Rational]) -> Vec<Page<'a>> {
     let all = numbered(part);
-    let entries =
-        |face: Face| all.iter().find(|(f, _)| *f == face).map_or(Vec::new(), |(_, e)| e.clone());
+    let entries = |face: Face| all.iter().find(|(f, _)| *f == face).map_or(Vec::new(), |(_, e)| e.clone());
     let order: Vec<Face> = face_order(part).into_iter().filter(|f| part.is_wide(*f)).collect();
     let edges: Vec<(Face, Vec<Numbered>)> = Face::ALL
         .into_iter()
@@ -201,7 +202,11 @@ fn scale_words(page: &Page, scales: Scales) -> String {
 }
 
 fn along_across(page: &Page, scales: Scales) -> (Scale, Scale) {
-    if page.bench.width < page.bench.depth { (scales.away, scales.across) } else { (scales.across, scales.away) }
+    if page.bench.width < page.bench.depth {
+        (scales.away, scales.across)
+    } else {
+        (scales.across, scales.away)
+    }
 }
 
 fn uneven_words(page: &Page, scales: Scales) -> Option<String> {
@@ -240,7 +245,10 @@ fn tables_height(tables: &[(Fitted, usize)]) -> f64 {
 
 /// Sets tables in a width: two columns side by side where a long one fits so.
 fn fitted(tables: &[Table], width: f64) -> Option<Vec<(Fitted, usize)>> {
-    tables.iter().all(|t| t.least_width() <= width).then(|| tables.iter().map(|t| (t.fit(width), 0)).collect())
+    tables
+        .iter()
+        .all(|t| t.least_width() <= width)
+        .then(|| tables.iter().map(|t| (t.fit(width), 0)).collect())
 }
 
 /// Places view, words and tables on a page; `None` where they do not fit.
@@ -286,12 +294,18 @@ fn place(
             }
             let height = height.min(room);
             let table_top = field.y1 - height;
-            put(&mut canvas, Area::new(field.x0, field.y0, field.x1 - words_width - GAP, table_top - GAP.min(table_top - field.y0)));
+            put(
+                &mut canvas,
+                Area::new(
+                    field.x0,
+                    field.y0,
+                    field.x1 - words_width - GAP,
+                    table_top - GAP.min(table_top - field.y0),
+                ),
+            );
             canvas.place(&words, field.x1 - words_width, field.y0);
             let rest = match (pieces, columns) {
-                (Some(set), _) => {
-                    draw_tables(&mut canvas, (field.x0, table_top), height, set, &mut id).1
-                }
+                (Some(set), _) => draw_tables(&mut canvas, (field.x0, table_top), height, set, &mut id).1,
                 (None, Some((_, halves))) => {
                     for (table, (from, to), x) in &halves {
                         table.draw(&mut canvas, (field.x0 + x, table_top), (*from, *to), &mut id);
@@ -328,7 +342,7 @@ fn place(
                 return None;
             }
             let below = field.height() - drawn.height() - GAP;
-            let mut words_width = field.width().min(WORDS.1 + 10.0);
+            let mut words_width = field.width().min(WORDS.1);
             let least = tables.iter().map(Table::least_width).fold(0.0, f64::max);
             if !tables.is_empty() {
                 words_width = words_width.min(field.width() - least - GAP);

@@ -68,9 +68,8 @@ fn numbers(entry: &Numbered) -> String {
 
 /// `37`, or `126 to 574` along a dense row.
 fn distance(style: Style, entry: &Numbered, which: usize) -> String {
-    let at = |h: Option<&Hole>| {
-        h.and_then(|h| h.at.mm.get(which)).map_or(String::new(), |mm| style.figure(mm.0))
-    };
+    let at =
+        |h: Option<&Hole>| h.and_then(|h| h.at.mm.get(which)).map_or(String::new(), |mm| style.figure(mm.0));
     match entry.row {
         Some((running, _)) if running == which => format!("{} to {}", at(entry.first()), at(entry.last())),
         _ => at(entry.first()),
@@ -102,7 +101,11 @@ pub fn mouth(style: Style, profile: &[Step]) -> String {
         .iter()
         .map(|s| {
             let (dia, depth) = (style.figure(s.dia.0), style.figure(s.depth.0));
-            if s.end_dia.0 < s.dia.0 { format!("sink to Ø{dia}") } else { format!("Ø{dia} for the first {depth}") }
+            if s.end_dia.0 < s.dia.0 {
+                format!("sink to Ø{dia}")
+            } else {
+                format!("Ø{dia} for the first {depth}")
+            }
         })
         .collect();
     steps.join(", ")

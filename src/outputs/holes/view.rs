@@ -305,7 +305,8 @@ impl<'p, 'a> Draft<'p, 'a> {
             Side::Near => (self.depth + off, 1.0, self.depth + reach + 0.55),
             Side::Far => (-off, -1.0, -reach - 0.55),
         };
-        let datum = if side.is_upright() { Face::of(bench.away, false) } else { Face::of(bench.across, false) };
+        let datum =
+            if side.is_upright() { Face::of(bench.away, false) } else { Face::of(bench.across, false) };
         let origin = if side.is_upright() { self.depth } else { self.x(0.0) };
         let chain = Chain {
             level: !side.is_upright(),
@@ -349,11 +350,16 @@ impl<'p, 'a> Draft<'p, 'a> {
                 text = text.ink(Ink::Grey);
             }
             let text = text.middle().class("edge");
-            let (tall, up, down) =
-                (text.height, text.height * font::ABOVE, text.height * font::BELOW);
-            let bar = if key { 1.45 } else if banded.is_empty() { 0.25 } else { 1.3 };
+            let (up, down) = (text.height * font::ABOVE, text.height * font::BELOW);
+            let bar = if key {
+                1.45
+            } else if banded.is_empty() {
+                0.25
+            } else {
+                1.3
+            };
             let gaps: &[f64] = &[0.9, 1.4, 2.0, 3.0];
-            let along = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9, 0.0, 1.0, -0.3, 1.3];
+            let along = [0.5, 0.44, 0.56, 0.38, 0.62, 0.32, 0.68, 0.26, 0.74, 0.2, 0.8, 0.14, 0.86];
             let mut candidates = Vec::new();
             if let (Some(near), true, false) = (folded, side.is_upright(), key) {
                 let middle = near + STRIP / 2.0;
@@ -362,20 +368,37 @@ impl<'p, 'a> Draft<'p, 'a> {
                     candidates.push(Text { x, y: y - down, ..text.clone() });
                 }
             }
-            for gap in gaps {
-                for t in along {
-                    let off = bar + gap;
-                    let at = |x: f64, y: f64| Text { x, y, ..text.clone() };
-                    candidates.push(match side {
-                        Side::Near => at(self.width * t, self.depth + off + up),
-                        Side::Far => at(self.width * t, -off - down),
-                        Side::Left => at(-off - down, self.depth * t).turned(),
-                        Side::Right => at(self.width + off + up, self.depth * t).turned(),
-                    });
+            let (w, d) = (self.width, self.depth);
+            let place_at = |t: f64, gap: f64| {
+                let off = bar + gap;
+                let at = |x: f64, y: f64| Text { x, y, ..text.clone() };
+                match side {
+                    Side::Near => at(w * t, d + off + up),
+                    Side::Far => at(w * t, -off - down),
+                    Side::Left => at(-off - down, d * t).turned(),
+                    Side::Right => at(w + off + up, d * t).turned(),
                 }
+            };
+            // Within its edge if it can be, even where it breaks a thin line; else beyond the end.
+            let length = text.length();
+            let whole = if side.is_upright() { d } else { w };
+            let inside = |t: &&f64| whole * t.min(1.0 - **t) >= length / 2.0 - 0.5;
+            let mut found = place::best(&self.canvas, candidates);
+            let spread = |ts: Vec<f64>| {
+                let place_at = &place_at;
+                gaps.iter()
+                    .flat_map(move |g| ts.clone().into_iter().map(move |t| place_at(t, *g)))
+                    .collect::<Vec<_>>()
+            };
+            if found.is_none() {
+                let within: Vec<f64> = along.iter().filter(inside).copied().collect();
+                found = place::best(&self.canvas, spread(within));
             }
-            let _ = tall;
-            match place::best(&self.canvas, candidates) {
+            if found.is_none() {
+                found =
+                    place::best(&self.canvas, spread(vec![0.5, 0.3, 0.7, 0.1, 0.9, -0.2, 1.2, -0.5, 1.5]));
+            }
+            match found {
                 Some(found) => self.canvas.text(found),
                 None => unplaced += 1,
             }

@@ -9,7 +9,7 @@ use crate::geometry::{Axis, Face};
 use crate::job::{Bored, Cut, Grain, Hole, Job, Part, Shape as CutShape};
 use crate::outputs::drawing::column::Block;
 use crate::outputs::drawing::paper::Scale;
-use crate::outputs::drawing::symbol::{Making, Shape, Symbol};
+use crate::outputs::drawing::symbol::{Making, Shape};
 use crate::outputs::words::{a_few, listed};
 use crate::values::Rational;
 use std::collections::BTreeMap;
@@ -124,14 +124,17 @@ fn looks(part: &Part, face: Face) -> String {
     } else if part.outer == Some(face) {
         format!("The {} face, which looks out of the box.", face.word())
     } else {
-        format!("The face on the {} in the box.", match face {
-            Face::Left => "left",
-            Face::Right => "right",
-            Face::Bottom => "underside",
-            Face::Top => "upper side",
-            Face::Front => "front",
-            Face::Rear => "rear",
-        })
+        format!(
+            "The face on the {} in the box.",
+            match face {
+                Face::Left => "left",
+                Face::Right => "right",
+                Face::Bottom => "underside",
+                Face::Top => "upper side",
+                Face::Front => "front",
+                Face::Rear => "rear",
+            }
+        )
     }
 }
 
@@ -154,7 +157,11 @@ fn grain(page: &Page) -> String {
         _ => {
             let [length, width, _] = page.part.axes;
             let along = if page.part.grain == Grain::Width { width } else { length };
-            if along == page.bench.away { "Grain runs away from you.".into() } else { "Grain runs left to right.".into() }
+            if along == page.bench.away {
+                "Grain runs away from you.".into()
+            } else {
+                "Grain runs left to right.".into()
+            }
         }
     }
 }
@@ -269,9 +276,4 @@ fn cautions(page: &Page) -> Vec<Block> {
         blocks.push(Block::Paragraph("Dust: extraction on, mask on.".into()));
     }
     blocks
-}
-
-/// A symbol in the middle of nowhere, for callers that place it.
-pub fn plain_symbol(shape: Shape) -> Symbol {
-    Symbol { x: 0.0, y: 0.0, radius: shape.radius(), shape, through: false, making: Making::Bench }
 }
