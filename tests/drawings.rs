@@ -17,10 +17,8 @@ fn example(name: &str) -> Job {
 }
 
 fn sound(sheets: &[Sheet]) {
-    let faults: Vec<String> = sheets
-        .iter()
-        .flat_map(|s| s.faults().into_iter().map(move |f| format!("{}: {f}", s.name)))
-        .collect();
+    let faults: Vec<String> =
+        sheets.iter().flat_map(|s| s.faults().into_iter().map(move |f| format!("{}: {f}", s.name))).collect();
     assert!(faults.is_empty(), "{} faults\n{}", faults.len(), faults.join("\n"));
 }
 

@@ -144,7 +144,7 @@ fn lengths_are_written_exactly() {
 }
 
 #[test]
-fn numbers_run_from_the_bottom_then_from_the_front() {
+fn numbers_start_on_the_inner_face_and_run_from_the_bottom_then_from_the_front() {
     let job = glaze_shelf();
     let left = job.parts.iter().find(|p| p.name() == "left").expect("a left side");
     let order: Vec<(Face, String, String)> = aumbry::job::numbered_holes(left)
@@ -157,7 +157,7 @@ fn numbers_run_from_the_bottom_then_from_the_front() {
     let short: Vec<String> = order.iter().map(|(f, y, z)| format!("{} {y} {z}", f.word())).collect();
     assert_eq!(
         short,
-        ["left 8 50", "left 8 250", "right 500 37", "right 500 263", "right 532 37", "right 564 37"]
+        ["right 500 37", "right 500 263", "right 532 37", "right 564 37", "left 8 50", "left 8 250"]
     );
 }
 

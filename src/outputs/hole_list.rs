@@ -6,7 +6,7 @@ use super::parts::{Distinct, distinct, two_sizes};
 use super::table::{Align, Table, indented};
 use super::words::{self, a_few, count, side};
 use crate::diagnostics::visible;
-use crate::job::{Axis, Bored, Cut, Face, Hole, Job, Mm, Part, Run, Shape, Step, numbered_holes};
+use crate::job::{Axis, Bored, Cut, Face, Hole, Job, Mm, Part, Run, Shape, Step, face_order, numbered_holes};
 use crate::values::{Overflow, Rational, Style};
 use serde::Serialize;
 
@@ -147,7 +147,7 @@ fn part_table(style: Style, part: &Part, width: usize) -> String {
         numbered_holes(part).into_iter().enumerate().map(|(i, h)| (i + 1, h)).collect();
     // Bench and in-place holes of a face stand together.
     numbered.sort_by_key(|(no, hole)| (hole.face, *no));
-    for face in Face::ALL {
+    for face in face_order(part) {
         let holes: Vec<(usize, &Hole)> = numbered.iter().filter(|(_, h)| h.face == face).copied().collect();
         let cuts: Vec<&Cut> = part.cuts.iter().filter(|c| c.face == face).collect();
         let bevels: Vec<_> = part.bevels.iter().filter(|b| b.face == face).collect();
