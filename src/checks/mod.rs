@@ -1,6 +1,7 @@
 //! What a finished job must hold to: nothing overlaps, everything is held, every hole can be bored.
 
 mod answers;
+mod cuts;
 mod envelope;
 mod held;
 mod holes;
@@ -50,12 +51,13 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
     };
     checks.clashes = overlap::clashes(job, |path| checks.is_unsure(path));
     type Check = fn(&Checks, &mut Faults) -> Result<(), Overflow>;
-    let all: [Check; 7] = [
+    let all: [Check; 8] = [
         overlap::check,
         held::check,
         screws::check,
         envelope::check,
         holes::check,
+        cuts::check,
         rounding::check,
         sheet::check,
     ];
