@@ -19,12 +19,15 @@ pub(super) struct Builder<'s> {
     pub bodies: BTreeMap<usize, Block>,
     /// How deep blocks and expressions nest at the place being built.
     pub depth: usize,
+    /// That something nests too deep is said once in a file.
+    pub deep_told: bool,
 }
 
 impl<'s> Builder<'s> {
     /// Builds from one scan.
     pub fn new(scan: &'s Scan) -> Builder<'s> {
-        Builder { scan, base: 0, messages: Vec::new(), bodies: BTreeMap::new(), depth: 0 }
+        let deep_told = scan.too_deep;
+        Builder { scan, base: 0, messages: Vec::new(), bodies: BTreeMap::new(), depth: 0, deep_told }
     }
 
     /// Where a pair starts in the whole text.
@@ -54,6 +57,16 @@ impl<'s> Builder<'s> {
     pub fn statements(&mut self, pairs: Pairs<Rule>) -> Vec<Stmt> {
         let statements = pairs.filter(|p| p.as_rule() == Rule::statement);
         statements.map(|p| self.statement(p)).collect()
+    }
+
+    /// A statement, or a field that stands alone.
+    pub fn any(&mut self, pair: Pair<Rule>) -> Stmt {
+        if pair.as_rule() == Rule::statement {
+            return self.statement(pair);
+        }
+        let span = self.span(&pair);
+        let doc = self.scan.doc_above(span.start as usize);
+        Stmt { kind: self.field(pair).map_or(StmtKind::Broken, StmtKind::Field), span, doc }
     }
 
     /// One statement with the doc comment above it.
@@ -143,7 +156,7 @@ impl<'s> Builder<'s> {
             return body;
         }
         self.depth += 1;
-        let stmts = if self.depth > super::NESTING {
+        let stmts = if self.depth > super::NESTING + 1 {
             self.too_deep(span);
             Vec::new()
         } else {
@@ -157,7 +170,7 @@ impl<'s> Builder<'s> {
     pub fn too_deep(&mut self, span: Span) {
         let limit = super::NESTING;
         let span = Span { end: span.start.max(span.end.min(span.start + 1)), ..span };
-        if self.messages.iter().any(|m| m.code == "nesting-too-deep") {
+        if std::mem::replace(&mut self.deep_told, true) {
             return;
         }
         self.messages.push(
@@ -358,7 +371,7 @@ impl<'s> Builder<'s> {
                     .into_inner()
                     .find(|p| matches!(p.as_rule(), Rule::list_of | Rule::choice | Rule::type_name));
                 let inner = match of {
-                    Some(of) if self.depth <= super::NESTING => self.bare_type(of),
+                    Some(of) if self.depth <= super::NESTING + 1 => self.bare_type(of),
                     _ => {
                         self.too_deep(span);
                         None
@@ -495,7 +508,7 @@ impl<'s> Builder<'s> {
     fn else_if(&mut self, pair: Pair<Rule>) -> Block {
         let span = self.span(&pair);
         self.depth += 1;
-        let kind = if self.depth > super::NESTING {
+        let kind = if self.depth > super::NESTING + 1 {
             self.too_deep(span);
             StmtKind::Broken
         } else {

@@ -93,7 +93,7 @@ impl Builder<'_> {
         let chain = pair.clone().into_inner().count();
         let before = self.depth;
         self.depth += 1 + chain / 2;
-        let out = if self.depth > NESTING {
+        let out = if self.depth > NESTING + 1 {
             self.too_deep(self.span(&pair));
             broken(span)
         } else {

@@ -4,8 +4,12 @@ mod build;
 mod expressions;
 mod grammar;
 mod marks;
+mod messages;
 mod names;
+mod placing;
+mod recover;
 mod scan;
+mod starts;
 pub mod tree;
 
 pub use names::Name;
@@ -15,35 +19,88 @@ use crate::diagnostics::Diagnostic;
 use crate::sources::{FileId, Sources};
 use build::Builder;
 use grammar::Rule;
+use recover::Recovery;
+
+/// Nesting that is read on a stack of its own, and the size of that stack in bytes.
+const DEEP: usize = 24;
+const STACK: usize = 256 * 1024 * 1024;
 
 /// Reads one file. What could not be read is `Broken` in the tree and has a message of its own.
 pub fn parse(sources: &Sources, file: FileId) -> (tree::File, Vec<Diagnostic>) {
-    let mut scan = scan::scan(file, &sources.file(file).text);
+    let scan = scan::scan(file, &sources.file(file).text);
+    if scan.deepest <= DEEP {
+        return read(scan);
+    }
+    // What can be read does not depend on how much stack the caller has left.
+    std::thread::scope(|scope| {
+        let deep = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, || read(scan));
+        match deep.map(|handle| handle.join()) {
+            Ok(Ok(done)) => done,
+            _ => read(scan::scan(file, "")),
+        }
+    })
+}
+
+fn read(mut scan: scan::Scan) -> (tree::File, Vec<Diagnostic>) {
     let mut messages = std::mem::take(&mut scan.faults);
-    let (version, start) = version(&scan, &mut messages);
+    let (version, first) = version(&scan, &mut messages);
+    let start = scan.token_span(first).start as usize;
     let mut builder = Builder::new(&scan);
     builder.base = start;
-    let items = match grammar::read(Rule::file, scan.text.get(start..).unwrap_or("")) {
+    let mut matched = true;
+    let mut items = match grammar::read(Rule::file, scan.text.get(start..).unwrap_or("")) {
         Ok(pairs) => pairs.flat_map(|p| builder.statements(p.into_inner())).collect(),
-        Err(fault) => {
-            let at = match fault.location {
-                pest::error::InputLocation::Pos(p) | pest::error::InputLocation::Span((p, _)) => start + p,
-            };
-            messages.push(Diagnostic::error(
-                "syntax",
-                format!("This cannot be read: {}", fault.variant.message()),
-                scan.span(at, at),
-                "here",
-            ));
-            Vec::new()
+        Err(_) => {
+            let mut recovery = Recovery::new(&mut builder);
+            let items = recovery.file(first);
+            matched = !recovery.unmatched;
+            items
         }
     };
     messages.append(&mut builder.messages);
+    let mut misplaced = Vec::new();
+    placing::check(&mut items, &mut misplaced);
+    // Where braces do not match, where a statement stands is only a guess.
+    if matched {
+        messages.append(&mut misplaced);
+    }
+    messages.sort_by_key(|m| m.span());
+    let more = messages.len().saturating_sub(recover::MOST_MESSAGES);
+    messages.truncate(recover::MOST_MESSAGES);
+    if let (1.., Some(last)) = (more, messages.last_mut()) {
+        last.notes.push(format!("{more} more faults in this file are not shown."));
+    }
+    let mut names = Vec::new();
+    broken_names(&scan, &items, &mut names);
     let doc = scan.file_doc();
-    (tree::File { id: file, version, doc, items, trivia: scan.trivia }, messages)
+    (tree::File { id: scan.file, version, doc, items, trivia: scan.trivia, broken: names }, messages)
 }
 
-/// Line one, `aumbry 1`, and where the statements start.
+fn broken_names(scan: &scan::Scan, items: &[tree::Stmt], names: &mut Vec<tree::Ident>) {
+    use tree::{DefBody, StmtKind};
+    for s in items {
+        let blocks = match &s.kind {
+            StmtKind::Broken => {
+                names.extend(recover::names_of(scan, s.span.start as usize, s.span.end as usize));
+                continue;
+            }
+            StmtKind::Def(d) => match &d.body {
+                DefBody::Block(b) | DefBody::Derived(_, b) => [Some(b), None],
+                DefBody::Value(..) => continue,
+            },
+            StmtKind::Place(p) => [Some(&p.extras), None],
+            StmtKind::For(f) => [Some(&f.body), None],
+            StmtKind::If(i) => [Some(&i.then), i.otherwise.as_ref()],
+            StmtKind::Test(t) => [Some(&t.body), None],
+            _ => continue,
+        };
+        for b in blocks.into_iter().flatten() {
+            broken_names(scan, &b.stmts, names);
+        }
+    }
+}
+
+/// Line one, `aumbry 1`, and the token with which the statements start.
 fn version(
     scan: &scan::Scan,
     messages: &mut Vec<Diagnostic>,
@@ -59,7 +116,17 @@ fn version(
         messages.push(
             Diagnostic::error(code, say, at, "the first line").help("Write `aumbry 1` as the first line."),
         );
-        return (None, start);
+        // A line that was meant to say it is passed over.
+        let number = |t: usize| scan.tokens.get(t).is_some_and(|t| t.kind == scan::TokenKind::Number);
+        let ends = |t: usize| scan.tokens.get(t).is_none_or(|t| t.first);
+        let meant = if number(0) && ends(1) {
+            1
+        } else if number(1) && ends(2) {
+            2
+        } else {
+            0
+        };
+        return (None, meant);
     }
     let word = scan.token_span(0);
     match scan.word(1).parse::<u32>() {
@@ -76,7 +143,7 @@ fn version(
                     .help("Write `aumbry 1`, or use a newer compiler."),
                 );
             }
-            (Some((number, word.to(span))), span.end as usize)
+            (Some((number, word.to(span))), 2)
         }
         Err(_) => {
             messages.push(
@@ -88,7 +155,7 @@ fn version(
                 )
                 .help("Write `aumbry 1` as the first line."),
             );
-            (None, word.end as usize)
+            (None, 1)
         }
     }
 }

@@ -42,6 +42,10 @@ pub struct Scan {
     pub faults: Vec<Diagnostic>,
     /// Where overwritten tokens start; a number or text there has had its message.
     pub faulty: BTreeSet<usize>,
+    /// How deep brackets and conditions nest at most; an upper bound.
+    pub deepest: usize,
+    /// Brackets nest deeper than is read.
+    pub too_deep: bool,
 }
 
 impl Scan {
@@ -118,6 +122,8 @@ pub fn scan(file: FileId, text: &str) -> Scan {
         line: 0,
         first: true,
         depth: 0,
+        deepest: 0,
+        conditions: 0,
         deep: None,
         out: Vec::with_capacity(text.len() / 5),
         trivia: Vec::new(),
@@ -133,6 +139,8 @@ pub fn scan(file: FileId, text: &str) -> Scan {
         trivia: scanner.trivia,
         faults: scanner.faults,
         faulty: scanner.faulty,
+        too_deep: scanner.deepest > NESTING,
+        deepest: scanner.deepest.max(scanner.conditions / 4),
     }
 }
 
@@ -145,6 +153,8 @@ pub(super) struct Scanner<'a> {
     line: usize,
     first: bool,
     depth: usize,
+    deepest: usize,
+    conditions: usize,
     /// Where nesting went too deep, while it is.
     deep: Option<usize>,
     out: Vec<Token>,
@@ -185,6 +195,9 @@ impl Scanner<'_> {
         self.blanks(true);
         while self.at < self.bytes.len() {
             let start = self.at;
+            if self.first && start == self.line && self.byte(start).is_ascii_lowercase() {
+                self.leave_deep();
+            }
             match self.byte(start) {
                 b'/' if self.byte(start + 1) == b'/' => self.comment(),
                 b'a'..=b'z' | b'A'..=b'Z' | b'_' => self.word(),
@@ -195,8 +208,14 @@ impl Scanner<'_> {
             }
             self.blanks(false);
         }
+        self.leave_deep();
+    }
+
+    /// Brackets that nest too deep and are never closed end where a line starts with a word.
+    fn leave_deep(&mut self) {
         if let Some(from) = self.deep.take() {
-            self.overwrite(from, self.bytes.len(), &vec![b' '; self.bytes.len() - from]);
+            self.overwrite(from, self.at, &vec![b' '; self.at - from]);
+            self.depth = 0;
         }
     }
 
@@ -252,6 +271,10 @@ impl Scanner<'_> {
         }
         if !self.slice(self.at, end).is_ascii() {
             self.foreign_word(self.at, end);
+        }
+        // These nest without brackets.
+        if matches!(self.slice(self.at, end), "if" | "else" | "of") {
+            self.conditions += 1;
         }
         self.push(TokenKind::Word, end);
     }
@@ -312,7 +335,16 @@ impl Scanner<'_> {
         let start = self.at;
         self.hidden_within(start, line_end);
         let body = self.slice(start, line_end).trim_end_matches([' ', '\t', '\r', ')', ']', '}', ',']);
-        let end = start + body.len().max(1);
+        let mut end = start + body.len().max(1);
+        // A brace that closes one inside the text belongs to it.
+        let mut open = body.matches('{').count().saturating_sub(body.matches('}').count());
+        while open > 0 {
+            match self.slice(end, line_end).find('}') {
+                Some(n) => end += n + 1,
+                None => break,
+            }
+            open -= 1;
+        }
         let whole = self.slice(start, line_end).trim_end().len();
         self.fault(
             Diagnostic::error(
@@ -345,6 +377,7 @@ impl Scanner<'_> {
         match self.byte(start) {
             b'(' | b'[' | b'{' => {
                 self.depth += 1;
+                self.deepest = self.deepest.max(self.depth);
                 if self.depth == NESTING + 1 && self.deep.is_none() {
                     self.too_deep();
                     return;
@@ -444,7 +477,9 @@ impl Scanner<'_> {
 
     fn fault(&mut self, message: Diagnostic, start: usize) {
         if self.deep.is_none() {
-            self.faults.push(message);
+            if self.faults.len() < super::recover::MOST_MESSAGES {
+                self.faults.push(message);
+            }
             self.faulty.insert(start);
         }
     }

@@ -22,6 +22,9 @@ pub struct File {
     pub items: Vec<Stmt>,
     /// Comments and blank lines in order of place, for the formatter.
     pub trivia: Vec<Trivia>,
+    /// The names that broken statements would have given a meaning; about these nobody else says
+    /// that they are unknown.
+    pub broken: Vec<Ident>,
 }
 
 /// What the meaning ignores and the formatter keeps.
