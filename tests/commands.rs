@@ -219,6 +219,30 @@ fn build_replaces_its_own_folder_only() {
     assert_eq!(here.names(), ["glaze.aum", "photos", "shop"]);
 }
 
+#[test]
+fn hole_maps_are_written_into_a_folder_of_their_own() {
+    let here = Scratch::new("maps");
+    here.write("glaze.aum", BOOKCASE);
+    for _ in 0..2 {
+        let output = here.run(&["holes", "glaze.aum", "--as", "svg", "--out", "maps"]);
+        assert_eq!((code(&output), out(&output).as_str()), (0, ""), "{}", err(&output));
+    }
+    assert_eq!(code(&here.run(&["build", "glaze.aum", "--out", "shop"])), 0);
+    let names = |folder: &str| {
+        let all = fs::read_dir(here.0.join(folder)).expect("a folder");
+        let mut all: Vec<_> = all.map(|e| e.expect("an entry").file_name()).collect();
+        all.retain(|n| n != ".aumbry-build");
+        all.sort();
+        all
+    };
+    assert!(!names("maps").is_empty());
+    assert_eq!(names("maps"), names("shop/holes"));
+    // A whole build is not replaced by its maps alone.
+    assert_eq!(code(&here.run(&["holes", "glaze.aum", "--as", "svg", "--out", "shop"])), 3);
+    assert_eq!(code(&here.run(&["holes", "glaze.aum", "--as", "svg"])), 2);
+    assert_eq!(code(&here.run(&["holes", "glaze.aum", "--out", "maps"])), 2);
+}
+
 #[cfg(unix)]
 #[test]
 fn a_folder_that_may_not_be_written_is_three() {

@@ -70,9 +70,12 @@ pub enum Command {
     Holes {
         #[arg(value_name = "FILE")]
         file: PathBuf,
-        /// The form
+        /// The form; svg writes the hole maps and needs --out
         #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = HoleForm::Table)]
         form: HoleForm,
+        /// The folder for svg, a file for each sheet; one made by this command is replaced
+        #[arg(long, value_name = "FOLDER", required_if_eq("form", "svg"))]
+        out: Option<PathBuf>,
     },
     /// Run the test blocks of files
     Test {
@@ -95,4 +98,5 @@ pub enum HoleForm {
     Table,
     Csv,
     Json,
+    Svg,
 }

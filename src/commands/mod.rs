@@ -19,11 +19,18 @@ pub struct Failure {
     pub code: &'static str,
     pub message: String,
     pub help: Vec<String>,
+    /// The exit status.
+    pub status: u8,
 }
 
 impl Failure {
     fn new(code: &'static str, message: impl Into<String>) -> Failure {
-        Failure { code, message: message.into(), help: Vec::new() }
+        Failure { code, message: message.into(), help: Vec::new(), status: 3 }
+    }
+
+    /// Words of the command line that do not go together.
+    fn usage(message: impl Into<String>) -> Failure {
+        Failure { status: 2, ..Failure::new("wrong-use", message) }
     }
 
     fn help(mut self, text: impl Into<String>) -> Failure {

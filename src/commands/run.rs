@@ -12,6 +12,7 @@ use crate::outputs::drawing::Sheet;
 use crate::sources::{DiskFiles, Files, Sources};
 use clap::Parser;
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
@@ -19,8 +20,6 @@ use std::sync::{Arc, Mutex};
 
 const FINE: u8 = 0;
 const DESIGN_HAS_ERRORS: u8 = 1;
-const NOT_READ_OR_WRITTEN: u8 = 3;
-
 /// Address space for the stack of the working thread, in bytes; only what is used is ever taken.
 const STACKS: [usize; 2] = [512 << 20, 64 << 20];
 
@@ -59,7 +58,7 @@ pub fn main() -> ExitCode {
         Ok(Ok(code)) => ExitCode::from(code),
         Ok(Err(failure)) => {
             tell(messages, &failure);
-            ExitCode::from(NOT_READ_OR_WRITTEN)
+            ExitCode::from(failure.status)
         }
         Err(_) => {
             let at = fault.lock().map(|at| at.clone()).unwrap_or_default();
@@ -201,13 +200,21 @@ impl Session {
                     ListForm::Json => outputs::parts::as_json(job),
                 })
             }),
-            Command::Holes { file, form } => self.with_job(file, |job| {
-                to_stdout(&match form {
-                    HoleForm::Table => outputs::hole_list::table(job, stdout_width()),
-                    HoleForm::Csv => outputs::hole_list::as_csv(job),
-                    HoleForm::Json => outputs::hole_list::as_json(job),
+            Command::Holes { file, form, out } => {
+                let needs_no_folder = *form != HoleForm::Svg && out.is_some();
+                if needs_no_folder {
+                    return Err(Failure::usage(
+                        "--out goes with --as svg; other forms go to standard output",
+                    ));
+                }
+                self.with_job(file, |job| match (form, out) {
+                    (HoleForm::Table, _) => to_stdout(&outputs::hole_list::table(job, stdout_width())),
+                    (HoleForm::Csv, _) => to_stdout(&outputs::hole_list::as_csv(job)),
+                    (HoleForm::Json, _) => to_stdout(&outputs::hole_list::as_json(job)),
+                    (HoleForm::Svg, Some(out)) => write_sheets(outputs::holes::sheets(job), out),
+                    (HoleForm::Svg, None) => Err(Failure::usage("--as svg needs --out FOLDER")),
                 })
-            }),
+            }
             Command::Test { files } => self.test(files),
         }
     }
@@ -306,10 +313,40 @@ fn all_outputs(job: &Job) -> Vec<OutFile> {
         file("holes.json", outputs::hole_list::as_json(job)),
         file("messages.txt", outputs::messages::text(job, PAGE)),
     ];
-    let sheet = |folder: &str, s: Sheet| file(&format!("{folder}/{}.svg", s.name), s.svg);
-    files.extend(outputs::holes::sheets(job).into_iter().map(|s| sheet("holes", s)));
-    files.extend(outputs::elevations::sheets(job).into_iter().map(|s| sheet("elevations", s)));
+    files.extend(sheet_files("holes/", outputs::holes::sheets(job)));
+    files.extend(sheet_files("elevations/", outputs::elevations::sheets(job)));
     files
+}
+
+/// Sheets by their names; a second sheet of one name, letters alike or not, gets a number.
+fn sheet_files(lead: &str, sheets: Vec<Sheet>) -> Vec<OutFile> {
+    let mut taken = BTreeSet::new();
+    sheets
+        .into_iter()
+        .map(|sheet| {
+            let stem = writing::file_name(&sheet.name);
+            let mut name = stem.clone();
+            let mut count = 1;
+            // Some disks take `a.svg` and `A.svg` for one file.
+            while !taken.insert(name.to_lowercase()) {
+                count += 1;
+                name = format!("{stem}-{count}");
+            }
+            OutFile { path: format!("{lead}{name}.svg"), text: sheet.svg }
+        })
+        .collect()
+}
+
+/// Writes a file for each sheet into a folder of their own.
+fn write_sheets(sheets: Vec<Sheet>, out: &Path) -> Result<u8, Failure> {
+    let files = sheet_files("", sheets);
+    writing::folder(out, &files, |path| !path.contains('/') && path.ends_with(".svg"))?;
+    to_stderr(&format!(
+        "wrote {} to {}\n",
+        outputs::words::count(files.len(), "sheet", "sheets"),
+        out.display()
+    ));
+    Ok(FINE)
 }
 
 fn build(job: &Job, out: &Path) -> Result<u8, Failure> {

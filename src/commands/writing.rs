@@ -33,7 +33,7 @@ pub fn folder(out: &Path, files: &[OutFile], ours: impl Fn(&str) -> bool) -> Res
         None => Path::new("."),
     };
     // Without a separator at its end, so that a link is seen as a link.
-    let out = &parent.join(name);
+    let out = &out.parent().unwrap_or(Path::new("")).join(name);
     let exists = match fs::symlink_metadata(out) {
         Ok(meta) => {
             check_ours(out, meta.is_dir(), &ours)?;

@@ -1,12 +1,12 @@
 //! Holes, cuts and bevels of each distinct part, as a table, CSV or JSON.
 
 use super::csv;
-use super::hole_rows;
 use super::parts::{Distinct, distinct, two_sizes};
 use super::table::{Align, Table, indented};
 use super::words::{self, a_few, count, side};
 use crate::diagnostics::visible;
-use crate::job::{Axis, Bored, Cut, Face, Hole, Job, Mm, Part, Run, Shape, Step, face_order, numbered_holes};
+use crate::job::{Axis, Bored, Cut, Face, Hole, Job, Mm, Part, Run, Shape, Step};
+use crate::job::{Numbered, numbered, numbered_holes};
 use crate::values::{Overflow, Rational, Style};
 use serde::Serialize;
 
@@ -143,19 +143,14 @@ pub fn table(job: &Job, width: usize) -> String {
 
 fn part_table(style: Style, part: &Part, width: usize) -> String {
     let mut out = String::new();
-    let mut numbered: Vec<(usize, &Hole)> =
-        numbered_holes(part).into_iter().enumerate().map(|(i, h)| (i + 1, h)).collect();
-    // Bench and in-place holes of a face stand together.
-    numbered.sort_by_key(|(no, hole)| (hole.face, *no));
-    for face in face_order(part) {
-        let holes: Vec<(usize, &Hole)> = numbered.iter().filter(|(_, h)| h.face == face).copied().collect();
+    for (face, holes) in numbered(part) {
         let cuts: Vec<&Cut> = part.cuts.iter().filter(|c| c.face == face).collect();
         let bevels: Vec<_> = part.bevels.iter().filter(|b| b.face == face).collect();
         if holes.is_empty() && cuts.is_empty() && bevels.is_empty() {
             continue;
         }
         out.push_str(&format!("  {}\n", face_words(part, face)));
-        if let Some((_, first)) = holes.first() {
+        if let Some(first) = holes.first().and_then(Numbered::first) {
             let edges = first.at.from.map(|e| format!("from {}", e.word()));
             let mut table = Table::new(&[
                 ("no", Align::Right),
@@ -167,13 +162,13 @@ fn part_table(style: Style, part: &Part, width: usize) -> String {
                 ("bored", Align::Left),
                 ("for", Align::Left),
             ]);
-            for row in hole_rows::rows(&holes) {
-                let hole = row.hole;
+            for row in &holes {
+                let Some(hole) = row.first() else { continue };
                 let depth = if hole.through { "through".to_string() } else { style.figure(hole.depth.0) };
                 let bored = if hole.bored == Bored::InPlace { "in place" } else { "" };
-                let [u, v] = [0, 1].map(|i| row.place(style, i));
+                let [u, v] = [0, 1].map(|which| place(style, row, which));
                 table.row(vec![
-                    row.numbers(),
+                    numbers(row),
                     u,
                     v,
                     style.figure(hole.dia.0),
@@ -201,6 +196,27 @@ fn part_table(style: Style, part: &Part, width: usize) -> String {
         }
     }
     out
+}
+
+/// `7`, or `5 to 41` for a row of holes.
+fn numbers(row: &Numbered<'_>) -> String {
+    match row.holes.len() {
+        0 | 1 => row.number.to_string(),
+        n => format!("{} to {}", row.number, row.number + n - 1),
+    }
+}
+
+/// One of the two distances: `37`, or `124 to 1276: 37 every 32` for the one that a row runs along.
+fn place(style: Style, row: &Numbered<'_>, which: usize) -> String {
+    let at = |hole: Option<&Hole>| hole.map_or(Rational::ZERO, |h| h.at.mm[which].0);
+    let first = style.figure(at(row.first()));
+    match row.row {
+        Some((running, pitch)) if running == which => {
+            let last = style.figure(at(row.last()));
+            format!("{first} to {last}: {} every {}", row.holes.len(), style.figure(pitch))
+        }
+        _ => first,
+    }
 }
 
 /// A cut in words: `groove 3.2 wide, 8 deep; 530.8 to 534 from the front; right through; for rear`.

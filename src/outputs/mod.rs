@@ -5,7 +5,6 @@ pub mod csv;
 pub mod drawing;
 pub mod elevations;
 pub mod hole_list;
-mod hole_rows;
 pub mod holes;
 pub mod json;
 pub mod messages;
