@@ -5,6 +5,7 @@ mod cuts;
 mod envelope;
 mod held;
 mod holes;
+mod mend;
 mod overlap;
 mod report;
 mod rounding;
@@ -18,6 +19,7 @@ use crate::diagnostics::{Diagnostic, Severity};
 use crate::job::{BoxEntry, Job, Trace};
 use crate::values::{Overflow, Style};
 pub use answers::answer;
+pub use mend::mend;
 use report::Faults;
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -47,7 +47,7 @@ impl Trace for Bench {
     }
 
     fn labels(&self, origin: Origin) -> Vec<Label> {
-        vec![Label { span: span(origin), text: "here".to_string() }]
+        vec![Label::new(span(origin), "here")]
     }
 }
 

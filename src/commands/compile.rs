@@ -2,9 +2,9 @@
 
 use crate::checks;
 use crate::diagnostics::{Diagnostic, gather};
-use crate::evaluation::{self, Evaluation, Program};
+use crate::evaluation::{self, Evaluation, Program, Trees};
 use crate::job::{self, Job, KeptMarks, Message, Trail};
-use crate::sources::{Files, Sources};
+use crate::sources::{Files, ReadFault, Sources, Span};
 use std::collections::BTreeSet;
 
 /// What came of a file.
@@ -35,19 +35,59 @@ pub struct TestReport {
 
 /// Works out the design in `root`, a path relative to the folder of `files`.
 pub fn compile(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> Compiled {
-    let (program, mut diagnostics) = evaluation::load(files, root);
+    let mut trees = Trees::default();
+    let (program, job, mut diagnostics) = once(files, root, marks, &mut trees);
+    // Where a text cannot be read no figure in it can be tried.
+    if program.complete && diagnostics.iter().any(Diagnostic::is_error) && job.parts.len() <= MOST_TRIED {
+        let sources = &program.sources;
+        checks::mend(&mut diagnostics, sources, job.house.step.0, &mut |span, text| {
+            let changed = Changed { files, name: &sources.file(span.file).name, span, text };
+            once(&changed, root, None, &mut trees).2
+        });
+    }
+    let job = match diagnostics.iter().any(Diagnostic::is_error) {
+        true => None,
+        false => Some(with_messages(job, &diagnostics, &program)),
+    };
+    Compiled { sources: program.sources, job, diagnostics }
+}
+
+/// The most parts of a design in which other figures are tried.
+const MOST_TRIED: usize = 400;
+
+fn once(
+    files: &dyn Files,
+    root: &str,
+    marks: Option<&KeptMarks>,
+    trees: &mut Trees,
+) -> (Program, Job, Vec<Diagnostic>) {
+    let (program, mut diagnostics) = evaluation::load_again(files, root, trees);
     let job = {
         let mut e = Evaluation::new(&program);
         e.run_root();
         diagnostics.append(&mut e.diagnostics);
         finish(&mut e, &mut diagnostics, marks)
     };
-    let diagnostics = gather(diagnostics);
-    let job = match diagnostics.iter().any(Diagnostic::is_error) {
-        true => None,
-        false => Some(with_messages(job, &diagnostics, &program)),
-    };
-    Compiled { sources: program.sources, job, diagnostics }
+    (program, job, gather(diagnostics))
+}
+
+/// Files in which one stretch of one file reads otherwise.
+struct Changed<'a> {
+    files: &'a dyn Files,
+    name: &'a str,
+    span: Span,
+    text: &'a str,
+}
+
+impl Files for Changed<'_> {
+    fn read(&self, path: &str) -> Result<String, ReadFault> {
+        let mut text = self.files.read(path)?;
+        let range = self.span.start as usize..self.span.end as usize;
+        if path == self.name && text.get(range.clone()).is_some() {
+            text.replace_range(range, self.text);
+        }
+        Ok(text)
+    }
 }
 
 /// Builds the job of an evaluation that has run, and checks it as far as it is complete.

@@ -41,14 +41,22 @@ impl Excerpt {
     pub fn of(sources: &Sources, diagnostic: &Diagnostic, longest: usize) -> Excerpt {
         let mut out = Excerpt::default();
         let mut files: Vec<u32> = Vec::new();
-        for label in &diagnostic.labels {
+        // The first label is always shown; figures of the library are told in a note.
+        let quoted: Vec<&Label> = diagnostic
+            .labels
+            .iter()
+            .enumerate()
+            .filter(|(i, l)| *i == 0 || !super::report::folded(sources, l))
+            .map(|(_, l)| l)
+            .collect();
+        for label in &quoted {
             if !files.contains(&label.span.file.0) {
                 files.push(label.span.file.0);
             }
         }
         for id in files {
             let Some((_, file)) = sources.iter().nth(id as usize) else { continue };
-            let labels: Vec<&Label> = diagnostic.labels.iter().filter(|l| l.span.file.0 == id).collect();
+            let labels: Vec<&Label> = quoted.iter().copied().filter(|l| l.span.file.0 == id).collect();
             out.add(file, &labels, longest);
         }
         out

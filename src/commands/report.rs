@@ -124,13 +124,30 @@ pub fn one(sources: &Sources, diagnostic: &Diagnostic, look: Look) -> String {
     if let Some(boxes) = boxes(&diagnostic.boxes) {
         out.push_str(&line("  ", &boxes));
     }
-    for note in &diagnostic.notes {
+    for note in diagnostic.notes.iter().chain(&library_figures(sources, diagnostic)) {
         out.push_str(&line("  note: ", note));
     }
     for help in &diagnostic.help {
         out.push_str(&line("  help: ", help));
     }
     out
+}
+
+/// The figures of the library that a fault was worked out from, in one line: nobody mends them there,
+/// and an excerpt of each would hide the place to mend.
+fn library_figures(sources: &Sources, diagnostic: &Diagnostic) -> Option<String> {
+    let mut figures: Vec<String> = Vec::new();
+    for label in diagnostic.labels.iter().filter(|l| folded(sources, l)) {
+        let place = sources.place(label.span);
+        let place = place.rsplit_once(':').map_or(place.as_str(), |(line, _)| line).to_string();
+        figures.push(format!("{} ({place})", label.text));
+    }
+    (!figures.is_empty()).then(|| format!("Figures of the library behind it: {}.", figures.join(", ")))
+}
+
+/// True for a number in the library's text: told in a note, not shown in its place.
+pub(super) fn folded(sources: &Sources, label: &crate::diagnostics::Label) -> bool {
+    label.literal && known(sources, label.span) && sources.file(label.span.file).library
 }
 
 /// `in 5 boxes: a, b, c and 2 more`; nothing for one box, whose path the message gives.

@@ -105,6 +105,7 @@ fn tell(messages: Messages, failure: &Failure) {
         edits: Vec::new(),
         boxes: Vec::new(),
         accepted: None,
+        miss: None,
     };
     let mut pages = Pages::new(messages);
     pages.add(&Sources::new(), std::slice::from_ref(&diagnostic));

@@ -5,6 +5,7 @@ mod visible;
 pub use visible::{is_hidden, shown, visible};
 
 use crate::sources::Span;
+use crate::values::Rational;
 use std::borrow::Cow;
 
 /// How much a message weighs.
@@ -21,6 +22,15 @@ pub enum Severity {
 pub struct Label {
     pub span: Span,
     pub text: String,
+    /// The span is a number in the text, and the fault was worked out from it.
+    pub literal: bool,
+}
+
+impl Label {
+    /// A label on a statement, a name or an expression.
+    pub fn new(span: Span, text: impl Into<String>) -> Label {
+        Label { span, text: text.into(), literal: false }
+    }
 }
 
 /// A replacement of one stretch of text that would mend the fault.
@@ -45,6 +55,8 @@ pub struct Diagnostic {
     pub boxes: Vec<String>,
     /// The reason given by `accept(CODE, because: …)`.
     pub accepted: Option<String>,
+    /// By how much the figure at fault misses, in mm, where only an exact figure would do.
+    pub miss: Option<Rational>,
 }
 
 impl Diagnostic {
@@ -80,18 +92,19 @@ impl Diagnostic {
             code,
             severity,
             message: message.into(),
-            labels: vec![Label { span, text: label.into() }],
+            labels: vec![Label::new(span, label)],
             notes: Vec::new(),
             help: Vec::new(),
             edits: Vec::new(),
             boxes: Vec::new(),
             accepted: None,
+            miss: None,
         }
     }
 
     /// The same with one more labelled place.
     pub fn label(mut self, span: Span, text: impl Into<String>) -> Diagnostic {
-        self.labels.push(Label { span, text: text.into() });
+        self.labels.push(Label::new(span, text));
         self
     }
 
@@ -110,6 +123,12 @@ impl Diagnostic {
     /// The same with an edit that would mend it.
     pub fn edit(mut self, span: Span, text: impl Into<String>) -> Diagnostic {
         self.edits.push(Edit { span, text: text.into() });
+        self
+    }
+
+    /// The same with the exact amount, in mm, by which the figure at fault misses.
+    pub fn miss(mut self, by: Rational) -> Diagnostic {
+        self.miss = Some(by);
         self
     }
 
@@ -132,7 +151,13 @@ pub fn gather(mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
         key(a).cmp(&key(b)).then_with(|| a.boxes.cmp(&b.boxes)).then_with(|| a.message.cmp(&b.message))
     });
     let mut out: Vec<Diagnostic> = Vec::new();
-    for d in all {
+    for mut d in all {
+        let mut seen = Vec::new();
+        d.labels.retain(|l| {
+            let new = !seen.contains(&l.span);
+            seen.push(l.span);
+            new
+        });
         // They are sorted, so equal faults are among the last ones at this place.
         let here = |o: &&mut Diagnostic| o.severity == d.severity && o.span() == d.span();
         let same = |o: &&mut Diagnostic| o.code == d.code && o.accepted == d.accepted;

@@ -324,7 +324,7 @@ impl<'p> Evaluation<'p> {
         if span.start == span.end || span == e.span {
             return Vec::new();
         }
-        vec![crate::diagnostics::Label { span, text: format!("`{name}` is set here") }]
+        vec![crate::diagnostics::Label::new(span, format!("`{name}` is set here"))]
     }
 
     pub(super) fn too_many(

@@ -67,7 +67,7 @@ impl<'p> Evaluation<'p> {
             let label = diagnostic.labels.remove(own);
             diagnostic.labels.insert(0, label);
         } else if let Some(span) = self.user_site(scope) {
-            diagnostic.labels.insert(0, Label { span, text: "used here".to_string() });
+            diagnostic.labels.insert(0, Label::new(span, "used here"));
         }
     }
 }

@@ -329,7 +329,7 @@ impl<'p> Evaluation<'p> {
             )
             .help("Move one of them so that a face of it lies against a face of the other."),
             Contact::Apart { axis, gap } => {
-                let (word, gap) = (super::machine::axis_word(axis), self.show(gap));
+                let (word, gap_mm, gap) = (super::machine::axis_word(axis), gap, self.show(gap));
                 Diagnostic::error(
                     "parts-do-not-meet",
                     format!("`{na}` and `{nb}` do not meet: they are {gap} apart in {word}."),
@@ -337,15 +337,16 @@ impl<'p> Evaluation<'p> {
                     format!("{gap} apart"),
                 )
                 .help(format!("Move or lengthen one of them by {gap} in {word}."))
+                .miss(gap_mm)
             }
             Contact::Overlap(shared) => {
                 let least = geometry::Axis::ALL
                     .into_iter()
                     .filter_map(|a| shared.on(a).size().ok().map(|s| (s, a)))
                     .min();
-                let (by, word) = match least {
-                    Some((s, a)) => (self.show(s), super::machine::axis_word(a)),
-                    None => (String::new(), "x"),
+                let (by, by_mm, word) = match least {
+                    Some((s, a)) => (self.show(s), s, super::machine::axis_word(a)),
+                    None => (String::new(), Rational::ZERO, "x"),
                 };
                 Diagnostic::error(
                     "parts-overlap",
@@ -354,6 +355,7 @@ impl<'p> Evaluation<'p> {
                     format!("{by} into each other"),
                 )
                 .help(format!("Shorten one of them by {by}, or use a joint that cuts one into the other."))
+                .miss(by_mm)
             }
         };
         // The joint's use is where to mend; the parts are what to move.
@@ -513,7 +515,7 @@ impl<'p> Evaluation<'p> {
                     .help("Make a fixed portion smaller, or the room larger.")
             }
             SplitFault::LeftOver { left } => {
-                let left = self.show(left);
+                let (left_mm, left) = (left, self.show(left));
                 Diagnostic::error(
                     "portions-do-not-fill",
                     format!("The portions leave {left} unused."),
@@ -521,6 +523,7 @@ impl<'p> Evaluation<'p> {
                     format!("{left} too little"),
                 )
                 .help(format!("Make one of them {left} longer, or write `share` for one."))
+                .miss(left_mm)
             }
         };
         d.labels.extend(self.literal_labels(list_expr, scope));

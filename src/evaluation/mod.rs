@@ -31,7 +31,7 @@ mod verbs;
 
 pub use functions::FUNCTIONS;
 pub use machine::{DEEPEST, Evaluation, Failed, MOST_COUNTED, MOST_PARTS, MOST_ROUNDS, Res};
-pub use program::{Module, ModuleId, Program, load};
+pub use program::{Module, ModuleId, Program, Trees, load, load_again};
 pub use records::*;
 pub use scope::*;
 pub use testing::{TestCase, test_cases};

@@ -7,6 +7,7 @@ use crate::syntax::tree::{self, Def, StmtKind, UseFrom};
 use crate::syntax::{self, Name};
 use indexmap::IndexMap;
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// Index of a module of the program; 0 is the root file.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -15,7 +16,7 @@ pub struct ModuleId(pub u32);
 /// One file with its names.
 #[derive(Debug)]
 pub struct Module {
-    pub tree: tree::File,
+    pub tree: Arc<tree::File>,
     /// Prefix of its codes: `std.boxes`, `own`; empty for the root file.
     pub prefix: String,
     /// Path relative to the root folder, or the library name.
@@ -80,8 +81,18 @@ impl Program {
     }
 }
 
+/// A file as it was read: name, text, tree and messages.
+type Read = (String, Arc<str>, Arc<tree::File>, Vec<Diagnostic>);
+
+/// Files that have been read once and need not be read again while their text is the same.
+#[derive(Default)]
+pub struct Trees {
+    read: HashMap<FileId, Read>,
+}
+
 struct Loader<'f> {
     files: &'f dyn Files,
+    trees: &'f mut Trees,
     program: Program,
     by_path: HashMap<String, ModuleId>,
     diagnostics: Vec<Diagnostic>,
@@ -89,13 +100,18 @@ struct Loader<'f> {
 
 /// Reads the root file and all it needs. The messages are those of reading, not of meaning.
 pub fn load(files: &dyn Files, root: &str) -> (Program, Vec<Diagnostic>) {
+    load_again(files, root, &mut Trees::default())
+}
+
+/// The same, with what an earlier reading has kept.
+pub fn load_again(files: &dyn Files, root: &str, trees: &mut Trees) -> (Program, Vec<Diagnostic>) {
     let program = Program {
         sources: Sources::new(),
         modules: Vec::new(),
         house_fields: IndexMap::new(),
         complete: true,
     };
-    let mut loader = Loader { files, program, by_path: HashMap::new(), diagnostics: Vec::new() };
+    let mut loader = Loader { files, trees, program, by_path: HashMap::new(), diagnostics: Vec::new() };
     match files.read(root) {
         Ok(text) => {
             loader.add(root, &text, false);
@@ -135,7 +151,18 @@ fn unreadable(path: &str, fault: &ReadFault, span: Span) -> Diagnostic {
 impl Loader<'_> {
     fn add(&mut self, path: &str, text: &str, is_library: bool) -> ModuleId {
         let file = self.program.sources.add(path, text, is_library);
-        let (tree, messages) = syntax::parse(&self.program.sources, file);
+        let (tree, messages) = match self.trees.read.get(&file) {
+            Some((name, kept, tree, messages)) if name == path && kept.as_ref() == text => {
+                (tree.clone(), messages.clone())
+            }
+            _ => {
+                let (tree, messages) = syntax::parse(&self.program.sources, file);
+                let tree = Arc::new(tree);
+                let kept = (path.to_string(), text.into(), tree.clone(), messages.clone());
+                self.trees.read.insert(file, kept);
+                (tree, messages)
+            }
+        };
         self.program.complete &= messages.is_empty();
         self.diagnostics.extend(messages);
         let id = ModuleId(self.program.modules.len() as u32);

@@ -213,7 +213,7 @@ impl<'p> Evaluation<'p> {
             "not met",
         );
         if let Some((span, _)) = reader {
-            d.labels.insert(0, crate::diagnostics::Label { span, text: format!("reads `{name}`") });
+            d.labels.insert(0, crate::diagnostics::Label::new(span, format!("reads `{name}`")));
         }
         d.labels.extend(self.literal_labels(&stmt.condition, scope));
         let scope = reader.map_or(scope, |(_, s)| s);

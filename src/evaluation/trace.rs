@@ -20,7 +20,7 @@ pub struct Literal {
 }
 
 /// How many literals a message labels.
-const MOST_LABELS: usize = 8;
+const MOST_LABELS: usize = 24;
 
 struct Walk {
     found: Vec<Literal>,
@@ -77,12 +77,13 @@ impl<'p> Evaluation<'p> {
         own.into_iter()
             .chain(library)
             .take(MOST_LABELS)
-            .map(|l| Label {
-                span: l.span,
-                text: match l.name {
-                    Some(name) => format!("`{name}` is {}", self.style.quantity(l.value)),
-                    None => self.style.quantity(l.value),
-                },
+            .map(|l| {
+                let written = self.program.sources.text(l.span);
+                let text = match l.name {
+                    Some(name) => format!("`{name}` is {written}"),
+                    None => written.to_string(),
+                };
+                Label { span: l.span, text, literal: true }
             })
             .collect()
     }

@@ -105,7 +105,7 @@ impl Trace for Trail<'_, '_> {
         let mut labels = Vec::new();
         if e.in_library(span) {
             if let Some(user) = e.user_site(scope) {
-                labels.push(Label { span: user, text: "used here".to_string() });
+                labels.push(Label::new(user, "used here"));
             }
         }
         let literals = match self.origins.table.get(origin.0 as usize) {
@@ -117,11 +117,14 @@ impl Trace for Trail<'_, '_> {
             _ => Vec::new(),
         };
         let name = match self.origins.table.get(origin.0 as usize) {
-            Some(From::Part(p) | From::Range(p, _)) => format!("`{}`", e.parts[p.0 as usize].name),
+            Some(From::Part(p)) => format!("`{}`", e.parts[p.0 as usize].name),
+            Some(From::Range(p, axis)) => {
+                format!("`{}` in {}", e.parts[p.0 as usize].name, ["x", "y", "z"][*axis as usize])
+            }
             Some(From::Box(b)) => format!("`{}`", e.boxes[b.0 as usize].name),
             _ => "made here".to_string(),
         };
-        labels.push(Label { span, text: name });
+        labels.push(Label::new(span, name));
         labels.extend(e.labels_of(&literals));
         labels
     }
