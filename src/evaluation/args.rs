@@ -25,7 +25,7 @@ impl<'p> Evaluation<'p> {
         call: &'p Call,
         user: ScopeId,
     ) -> Res<Vec<Option<Source<'p>>>> {
-        let names: Vec<Name> = def.params.iter().map(|p| p.name.name).collect();
+        let names: Vec<&str> = def.params.iter().map(|p| p.name.name.as_str()).collect();
         let sorted = self.sort(&names, names.len(), call, user, def.name.name)?;
         Ok(sorted.into_iter().map(|e| e.map(|e| Source::Expr(e, user))).collect())
     }
@@ -38,13 +38,12 @@ impl<'p> Evaluation<'p> {
         unnamed: usize,
         user: ScopeId,
     ) -> Res<Vec<Option<&'p Expr>>> {
-        let names: Vec<Name> = names.iter().map(|n| Name::new(n)).collect();
-        self.sort(&names, unnamed, call, user, call.name.name)
+        self.sort(names, unnamed, call, user, call.name.name)
     }
 
     fn sort(
         &mut self,
-        names: &[Name],
+        names: &[&str],
         unnamed: usize,
         call: &'p Call,
         user: ScopeId,
@@ -55,7 +54,7 @@ impl<'p> Evaluation<'p> {
         let mut failed = false;
         for arg in &call.args {
             let index = match arg.label {
-                Some(label) => match names.iter().position(|n| *n == label.name) {
+                Some(label) => match names.iter().position(|n| *n == label.name.as_str()) {
                     Some(i) => i,
                     None => {
                         self.unknown_argument(names, label, callee, user);
@@ -91,8 +90,8 @@ impl<'p> Evaluation<'p> {
         if failed { Err(Failed) } else { Ok(sorted) }
     }
 
-    fn unlabelled(&mut self, names: &[Name], arg: &Arg, callee: Name, user: ScopeId) {
-        let list = names.iter().map(|n| n.as_str()).collect::<Vec<_>>().join(", ");
+    fn unlabelled(&mut self, names: &[&str], arg: &Arg, callee: Name, user: ScopeId) {
+        let list = names.join(", ");
         let d = Diagnostic::error(
             "unknown-argument",
             format!("`{callee}` has no use for one more argument."),
@@ -105,19 +104,19 @@ impl<'p> Evaluation<'p> {
 
     fn unknown_argument(
         &mut self,
-        names: &[Name],
+        names: &[&str],
         label: crate::syntax::tree::Ident,
         callee: Name,
         user: ScopeId,
     ) {
-        let list = names.iter().map(|n| n.as_str()).collect::<Vec<_>>().join(", ");
+        let list = names.join(", ");
         let mut d = Diagnostic::error(
             "unknown-argument",
             format!("`{callee}` takes no `{}`.", label.name),
             label.span,
             "not one of its parameters",
         );
-        if let Some(near) = nearest(label.name.as_str(), names.iter().map(|n| n.as_str())) {
+        if let Some(near) = nearest(label.name.as_str(), names.iter().copied()) {
             d = d.help(format!("Did you mean `{near}`?")).edit(label.span, near);
         }
         let module = self.scopes[user.0 as usize].module;

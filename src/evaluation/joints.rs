@@ -109,11 +109,12 @@ impl<'p> Evaluation<'p> {
         let owner = self.owner(user);
         let label = self.joint_label(place, def, &parts, owner, several, user);
         let before = self.diagnostics.len();
-        if let Some(first) = self.records.makers.iter().position(|m| m.owner == owner && m.label == label) {
+        if let Some(first) = self.records.labels.get(&(owner, label.clone())).copied() {
             self.joined_twice(place, first, user);
             return Err(super::machine::Failed);
         }
         let id = self.records.makers.len() as u32;
+        self.records.labels.insert((owner, label.clone()), id as usize);
         self.records.makers.push(Maker {
             label,
             type_name: def.name.name,

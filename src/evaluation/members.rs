@@ -425,8 +425,7 @@ impl<'p> Evaluation<'p> {
 
     /// A parameter or field of a board, band or item, where it has it.
     pub fn thing_field(&mut self, thing: &super::value::Thing<'p>, word: &str) -> Res<Option<Value<'p>>> {
-        let name = crate::syntax::Name::new(word);
-        match super::names::find(&self.scopes[thing.scope.0 as usize], name) {
+        match super::names::find_text(&self.scopes[thing.scope.0 as usize], word) {
             Some(entry) => {
                 let slot = entry.slot;
                 self.force(slot).map(Some)

@@ -392,3 +392,8 @@ pub(super) fn find<'s>(scope: &'s Scope<'_>, name: Name) -> Option<&'s Entry> {
         None => scope.entries.iter().find(|e| e.name == name),
     }
 }
+
+/// The entry of a name by its text, in a scope with few names.
+pub(super) fn find_text<'s>(scope: &'s Scope<'_>, text: &str) -> Option<&'s Entry> {
+    scope.entries.iter().find(|e| e.name.as_str() == text)
+}

@@ -7,6 +7,7 @@ use crate::sources::Span;
 use crate::syntax::Name;
 use crate::syntax::tree::Call;
 use crate::values::Rational;
+use std::collections::{HashMap, HashSet};
 
 /// A joint or fitting as made once.
 #[derive(Debug)]
@@ -168,4 +169,10 @@ pub struct Records<'p> {
     pub links: Vec<(PartId, PartId)>,
     /// Parts whose overlap a joint explains.
     pub explained: Vec<(PartId, PartId)>,
+    /// Joints by owner and label, to find one that is made twice.
+    pub labels: HashMap<(Option<BoxId>, String), usize>,
+    /// Cuts by what they cut and what is let in.
+    pub let_in: HashMap<(PartId, PartId), usize>,
+    /// Edges that have a band.
+    pub banded: HashSet<(PartId, Face)>,
 }

@@ -324,9 +324,8 @@ impl<'p> Evaluation<'p> {
         let Some(shape) = shape else {
             return Err(self.nothing_to_cut(call, q, p, &qc, &pc, scope));
         };
-        if let Some(first) =
-            self.records.cuts.iter().find(|c| c.part == q && c.by == Some(p) && c.maker != maker)
-        {
+        let earlier = self.records.let_in.get(&(q, p)).and_then(|i| self.records.cuts.get(*i));
+        if let Some(first) = earlier.filter(|c| c.maker != maker) {
             let (nq, np) = (self.parts[q.0 as usize].name, self.parts[p.0 as usize].name);
             let first = first.maker.and_then(|m| self.records.makers.get(m as usize));
             let first = first.map(|m| (m.site, m.user));
@@ -344,6 +343,7 @@ impl<'p> Evaluation<'p> {
             }
             return Err(self.say(scope, d));
         }
+        self.records.let_in.insert((q, p), self.records.cuts.len());
         self.records.cuts.push(CutRecord {
             part: q,
             by: Some(p),
@@ -635,7 +635,7 @@ impl<'p> Evaluation<'p> {
                     .help(format!("Leave `{name}` out, or name one of its four edges."));
                     return Err(self.say(scope, d));
                 }
-                if self.records.bands.iter().any(|b| b.part == part && b.face == face) {
+                if !self.records.banded.insert((part, face)) {
                     continue;
                 }
                 self.records.bands.push(BandRecord { part, face, band: band.clone(), scope, call });

@@ -53,6 +53,7 @@ struct Builder<'e, 'p> {
     boards: BTreeMap<String, Board>,
     board_names: BTreeMap<String, String>,
     bands: BTreeMap<String, Band>,
+    joints: Vec<(String, String)>,
 }
 
 /// Makes the job of an evaluation that has run. Parts that failed are left out. Marks are kept from an
@@ -66,6 +67,7 @@ pub fn build(e: &mut Evaluation<'_>, kept: Option<&KeptMarks>) -> (Job, Origins)
         boards: BTreeMap::new(),
         board_names: BTreeMap::new(),
         bands: BTreeMap::new(),
+        joints: Vec::new(),
     };
     let mut job = Job {
         format: "aumbry-job/1".to_string(),
@@ -385,15 +387,17 @@ impl<'p> Builder<'_, 'p> {
     }
 
     /// The name of a joint in a part's hole, and its full path.
-    fn joint(&self, maker: Option<u32>) -> (String, String) {
-        let Some(maker) = maker.and_then(|m| self.e.records.makers.get(m as usize)) else {
-            return ("drill".to_string(), String::new());
-        };
-        let path = match maker.owner {
-            Some(b) => format!("{}.{}", self.e.boxes[b.0 as usize].path, maker.label),
-            None => maker.label.clone(),
-        };
-        (maker.label.clone(), path)
+    fn joint(&mut self, maker: Option<u32>) -> (String, String) {
+        let Some(index) = maker else { return ("drill".to_string(), String::new()) };
+        if self.joints.is_empty() {
+            let boxes = &self.e.boxes;
+            let path = |m: &crate::evaluation::Maker| match m.owner {
+                Some(b) => [boxes[b.0 as usize].path.as_str(), ".", &m.label].concat(),
+                None => m.label.clone(),
+            };
+            self.joints = self.e.records.makers.iter().map(|m| (m.label.clone(), path(m))).collect();
+        }
+        self.joints.get(index as usize).cloned().unwrap_or_default()
     }
 
     fn holes(&mut self, parts: &mut [Part]) {
@@ -444,7 +448,7 @@ impl<'p> Builder<'_, 'p> {
             for (label, mut hole) in merged {
                 let n = counts.entry(label.clone()).or_insert(0);
                 *n += 1;
-                hole.id = format!("{}/{label}#{n}", part.path);
+                hole.id = [part.path.as_str(), "/", &label, "#", &n.to_string()].concat();
                 part.holes.push(hole);
             }
         }
@@ -654,7 +658,8 @@ impl<'p> Builder<'_, 'p> {
             });
         }
         job.fixes.sort_by(|x, y| path_order(&x.joint, &y.joint).then_with(|| path_order(&x.a, &y.a)));
-        for record in &self.e.records.moves {
+        let moves = std::mem::take(&mut self.e.records.moves);
+        for record in &moves {
             let (_, fitting) = self.joint(record.maker);
             let thing = self.mover(record.thing);
             job.moves.push(match record.motion {
@@ -664,11 +669,14 @@ impl<'p> Builder<'_, 'p> {
                 }
             });
         }
+        self.e.records.moves = moves;
         job.moves.sort_by(|x, y| path_order(move_key(x), move_key(y)));
-        for record in &self.e.records.loads {
+        let loads = std::mem::take(&mut self.e.records.loads);
+        for record in &loads {
             let (_, by) = self.joint(record.maker);
             job.loads.push(Load { thing: self.mover(record.thing), load: Figure(record.load), by });
         }
+        self.e.records.loads = loads;
         job.loads.sort_by(|x, y| path_order(&x.thing, &y.thing).then_with(|| path_order(&x.by, &y.by)));
         for (a, b) in &self.e.records.links {
             if let (Some(a), Some(b)) = (self.index.get(a), self.index.get(b)) {
