@@ -11,8 +11,8 @@ use std::path::{Path, PathBuf};
 /// Which folders of `src` each may use. The order is the pipeline's; every arrow points up.
 const ARROWS: &[(&str, &[&str])] = &[
     ("sources", &[]),
-    ("diagnostics", &["sources"]),
     ("values", &[]),
+    ("diagnostics", &["sources", "values"]),
     ("syntax", &["sources", "diagnostics", "values"]),
     ("geometry", &["values"]),
     ("evaluation", &["sources", "diagnostics", "values", "syntax", "geometry"]),

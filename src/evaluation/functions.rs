@@ -425,7 +425,14 @@ impl<'p> Evaluation<'p> {
             for value in self.list(e, scope)?.iter() {
                 match value {
                     Value::Range(r) => {
-                        let Some((a, f)) = r.anchor else { continue };
+                        let (a, f) = match r.anchor {
+                            Some(anchor) => anchor,
+                            None => {
+                                self.need_corner(scope, e.span)?;
+                                (axis, self.scopes[scope.0 as usize].frame)
+                            }
+                        };
+                        // A range on another axis says nothing of this line.
                         if a == axis {
                             let r = self.range_in(*r, a, f, frame, scope, e.span)?;
                             clear.push(Interval::new(r.lo, r.hi));

@@ -172,7 +172,7 @@ pub struct Records<'p> {
     /// Joints by owner and label, to find one that is made twice.
     pub labels: HashMap<(Option<BoxId>, String), usize>,
     /// Cuts by what they cut and what is let in.
-    pub let_in: HashMap<(PartId, PartId), usize>,
+    pub cut_pairs: HashMap<(PartId, PartId), usize>,
     /// Edges that have a band.
     pub banded: HashSet<(PartId, Face)>,
 }

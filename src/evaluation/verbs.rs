@@ -324,7 +324,7 @@ impl<'p> Evaluation<'p> {
         let Some(shape) = shape else {
             return Err(self.nothing_to_cut(call, q, p, &qc, &pc, scope));
         };
-        let earlier = self.records.let_in.get(&(q, p)).and_then(|i| self.records.cuts.get(*i));
+        let earlier = self.records.cut_pairs.get(&(q, p)).and_then(|i| self.records.cuts.get(*i));
         if let Some(first) = earlier.filter(|c| c.maker != maker) {
             let (nq, np) = (self.parts[q.0 as usize].name, self.parts[p.0 as usize].name);
             let first = first.maker.and_then(|m| self.records.makers.get(m as usize));
@@ -343,7 +343,7 @@ impl<'p> Evaluation<'p> {
             }
             return Err(self.say(scope, d));
         }
-        self.records.let_in.insert((q, p), self.records.cuts.len());
+        self.records.cut_pairs.insert((q, p), self.records.cuts.len());
         self.records.cuts.push(CutRecord {
             part: q,
             by: Some(p),
@@ -530,6 +530,20 @@ impl<'p> Evaluation<'p> {
                 Face::of(axes[2], false).word(),
                 Face::of(axes[2], true).word()
             ));
+            return Err(self.say(scope, d));
+        }
+        if let Some(first) = self.records.bevels.iter().find(|b| b.part == part && b.face == face) {
+            if (first.rise, first.run, first.long_side) == (rise, run, long_side) {
+                return Ok(());
+            }
+            let d = Diagnostic::error(
+                "bevel-twice",
+                format!("The {} of `{name}` is bevelled twice, in two ways.", face.word()),
+                call.span,
+                format!("{} by {} here", self.show(rise), self.show(run)),
+            )
+            .label(first.call.span, format!("{} by {} here", self.show(first.rise), self.show(first.run)))
+            .help("Keep one of the two bevels.");
             return Err(self.say(scope, d));
         }
         self.records.bevels.push(BevelRecord { part, face, rise, run, long_side, scope, call });

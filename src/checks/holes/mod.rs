@@ -74,7 +74,11 @@ fn clash(
 
 /// The same hole for two purposes.
 fn same(a: &Bore, b: &Bore) -> bool {
-    a.bounds == b.bounds && a.hole.dia == b.hole.dia && a.hole.profile == b.hole.profile
+    let heads = !a.hole.profile.is_empty();
+    a.bounds == b.bounds
+        && a.hole.dia == b.hole.dia
+        && a.hole.profile == b.hole.profile
+        && (!heads || a.hole.face == b.hole.face)
 }
 
 /// A joint may bore through the cut that it makes itself: a shelf let in and screwed.
