@@ -1,7 +1,7 @@
 //! What is drawn, in millimetres on paper: texts, lines, fills and symbols with their boxes.
 
 use super::font;
-use super::symbol::Symbol;
+use super::symbol::{Shape as SymbolShape, Symbol};
 
 /// Weights of lines by meaning, in mm. Steps of about 1.4 survive a copier.
 pub mod weight {
@@ -435,7 +435,9 @@ impl Canvas {
     /// Breaks thin lines where a text or a symbol stands, so that nothing runs through either.
     pub fn break_thin_lines(&mut self) {
         let mut gaps: Vec<Area> = self.texts().map(|t| t.area().grown(0.4)).collect();
-        gaps.extend(self.symbols().map(|s| s.area().grown(0.2)));
+        gaps.extend(self.symbols().filter(|s| s.shape != SymbolShape::Point).map(|s| s.area().grown(0.2)));
+        let pills = self.drawn.iter().filter(|d| matches!(d, Drawn::Shape(s) if s.round > 0.0));
+        gaps.extend(pills.filter_map(Drawn::area));
         let mut drawn = Vec::with_capacity(self.drawn.len());
         for item in std::mem::take(&mut self.drawn) {
             match item {

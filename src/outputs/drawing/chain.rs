@@ -262,13 +262,13 @@ impl Clear {
         };
         let inside = |area: &Area| {
             let (lo, hi) = if self.level { (area.x0, area.x1) } else { (area.y0, area.y1) };
-            lo > self.lo + 0.6 && hi < self.hi - 0.6
+            lo > self.lo + 1.1 && hi < self.hi - 1.1
         };
         let mut found: Option<(u32, Text)> = None;
         for t in places {
             let text = candidate(t);
             let area = text.area();
-            if length + 1.2 > room || !inside(&area) {
+            if length + 2.2 > room || !inside(&area) {
                 continue;
             }
             if let Some(cost) = place::cost(canvas, &area)

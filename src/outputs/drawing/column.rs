@@ -63,6 +63,54 @@ pub fn draw(canvas: &mut Canvas, blocks: &[Block], width: f64) -> f64 {
     y
 }
 
+/// The column split into several of one width, none taller than `limit`; fewest columns first, then
+/// as even as they come. `None` where a single block is taller or more than `most` would be needed.
+pub fn flow(blocks: &[Block], width: f64, limit: f64, most: usize) -> Option<Vec<Canvas>> {
+    let mut columns: Vec<Canvas> = Vec::new();
+    let mut taken: Vec<Block> = Vec::new();
+    for block in blocks {
+        let mut longer = taken.clone();
+        longer.push(block.clone());
+        if draw(&mut Canvas::new(), &longer, width) <= limit {
+            taken = longer;
+            continue;
+        }
+        if taken.is_empty() {
+            return None;
+        }
+        // A subheading stays with what it heads.
+        let carried = if matches!(taken.last(), Some(Block::Subheading(_))) { taken.pop() } else { None };
+        columns.push(set(&taken, width));
+        taken = carried.into_iter().chain([block.clone()]).collect();
+        if draw(&mut Canvas::new(), &taken, width) > limit {
+            return None;
+        }
+    }
+    if !taken.is_empty() {
+        columns.push(set(&taken, width));
+    }
+    (columns.len() <= most).then_some(columns)
+}
+
+/// Columns as low as they can be for their number.
+pub fn balanced(blocks: &[Block], width: f64, limit: f64, count: usize) -> Option<(Vec<Canvas>, f64)> {
+    let mut height = draw(&mut Canvas::new(), blocks, width) / count.max(1) as f64;
+    while height <= limit {
+        if let Some(columns) = flow(blocks, width, height, count) {
+            let tall = columns.iter().filter_map(Canvas::area).map(|a| a.y1).fold(0.0, f64::max);
+            return Some((columns, tall));
+        }
+        height += 2.0;
+    }
+    flow(blocks, width, limit, count).map(|columns| (columns, limit))
+}
+
+fn set(blocks: &[Block], width: f64) -> Canvas {
+    let mut canvas = Canvas::new();
+    draw(&mut canvas, blocks, width);
+    canvas
+}
+
 fn lines(
     canvas: &mut Canvas,
     text: &str,

@@ -46,7 +46,9 @@ impl Table {
         let cells = self.rows.iter().filter_map(|r| r.get(column));
         let widest = cells.map(|c| font::width(c, height::TEXT, false)).fold(0.0, f64::max);
         let head = self.head.get(column).map_or("", |(h, _)| h.as_str());
-        let words = head.split(' ').map(|w| font::width(w, height::TEXT, false)).fold(0.0, f64::max);
+        // `length × width` stays in one line.
+        let whole = if head.contains('×') { vec![head] } else { head.split(' ').collect() };
+        let words = whole.into_iter().map(|w| font::width(w, height::TEXT, false) + 0.2).fold(0.0, f64::max);
         widest.max(words)
     }
 
@@ -75,7 +77,7 @@ impl Table {
             .iter()
             .enumerate()
             .map(|(i, (text, align))| {
-                let room = widths.get(i).map_or(rest, |w| w - 1.0);
+                let room = widths.get(i).map_or(rest, |w| w - GAP + 1.2);
                 (font::wrap(text, height::TEXT, false, room), *align)
             })
             .collect();

@@ -1,9 +1,59 @@
-//! Elevations: front, section and plan of each box.
+//! Elevations: front, section and plan of each box, with the marks of its parts and its dimensions.
+
+mod dims;
+mod marks;
+mod page;
+mod solid;
+mod view;
 
 use super::drawing::Sheet;
-use crate::job::Job;
+use crate::job::{BoxEntry, Job};
+use crate::values::Rational;
 
-/// The sheets of a job, in the order of its boxes.
-pub fn sheets(_job: &Job) -> Vec<Sheet> {
-    Vec::new()
+/// What makes two boxes equal on paper: each part's mark with its place from the box's corner.
+type Look = Vec<(String, [Rational; 6], String)>;
+
+fn look(job: &Job, entry: &BoxEntry) -> Option<Look> {
+    let within = format!("{}.", entry.path);
+    let mut look = Vec::new();
+    for part in job.parts.iter().filter(|p| p.path.starts_with(&within)) {
+        let (place, corner) = (&part.place, &entry.place);
+        let ends = [
+            place.x.lo.sub(corner.x.lo).ok()?,
+            place.x.hi.sub(corner.x.lo).ok()?,
+            place.y.lo.sub(corner.y.lo).ok()?,
+            place.y.hi.sub(corner.y.lo).ok()?,
+            place.z.lo.sub(corner.z.lo).ok()?,
+            place.z.hi.sub(corner.z.lo).ok()?,
+        ];
+        let own = if part.box_path == entry.path { "" } else { "within" };
+        look.push((part.mark.clone(), ends, own.to_string()));
+    }
+    look.sort();
+    Some(look)
+}
+
+/// The sheets of a job, in the order of its boxes; equal boxes once.
+pub fn sheets(job: &Job) -> Vec<Sheet> {
+    let mut groups: Vec<(Look, Vec<&BoxEntry>)> = Vec::new();
+    for entry in &job.boxes {
+        let Some(look) = look(job, entry).filter(|l| !l.is_empty()) else { continue };
+        // A box without parts of its own is shown where it arranges several.
+        let inner = job.boxes.iter().filter(|b| b.within.as_deref() == Some(entry.path.as_str())).count();
+        if inner < 2 && look.iter().all(|(_, _, own)| !own.is_empty()) {
+            continue;
+        }
+        match groups.iter_mut().find(|(l, _)| *l == look) {
+            Some((_, alike)) => alike.push(entry),
+            None => groups.push((look, vec![entry])),
+        }
+    }
+    groups
+        .into_iter()
+        .filter_map(|(_, alike)| {
+            let entry = *alike.first()?;
+            Some(page::sheets(&page::Subject { job, entry, alike }))
+        })
+        .flatten()
+        .collect()
 }

@@ -282,12 +282,13 @@ fn place(
             let top = drawn.height().max(words_height);
             let room = field.height() - top - GAP;
             let columns = two_columns(tables, field.width());
-            let (height, pieces) = match &columns {
-                Some((height, _)) if *height <= room => (*height, None),
-                _ => {
-                    let set = fitted(tables, field.width())?;
-                    (tables_height(&set), Some(set))
-                }
+            let set = fitted(tables, field.width());
+            let single = set.as_deref().map_or(f64::MAX, tables_height);
+            let long = tables.iter().any(|t| t.rows.len() > 9);
+            let (height, pieces) = match (&columns, set) {
+                // Two columns above nine rows, and where one would not fit.
+                (Some((height, _)), _) if *height <= room && (long || single > room) => (*height, None),
+                (_, set) => (single, Some(set?)),
             };
             if top > field.height() || (height > room && (!overflow || room < 30.0)) {
                 return None;
@@ -370,11 +371,11 @@ fn place(
 
 type Halves = (f64, Vec<(Fitted, (usize, usize), f64)>);
 
-/// One table of more than nine rows in two columns, where its cells fit so.
+/// One table in two columns, where its cells fit so.
 fn two_columns(tables: &[Table], width: f64) -> Option<Halves> {
     let [table] = tables else { return None };
     let half = (width - 4.0) / 2.0;
-    if table.rows.len() <= 9 || table.least_width() > half {
+    if table.rows.len() < 4 || table.least_width() > half {
         return None;
     }
     let fitted = table.fit(half);

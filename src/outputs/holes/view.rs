@@ -297,7 +297,8 @@ impl<'p, 'a> Draft<'p, 'a> {
         let tall = if self.is_key(side) { height::HEADING } else { height::TEXT };
         let reach = self.reach(side);
         let room = if named && !self.strips.contains_key(&side) { tall * 1.4 + 1.6 } else { 0.0 };
-        let off = (reach + room + 1.6).max(5.0);
+        let clear = if self.strips.contains_key(&side) { 3.6 } else { 1.6 };
+        let off = (reach + room + clear).max(5.0);
         let bench = &self.page.bench;
         let (line, outward, edge) = match side {
             Side::Left => (-off, -1.0, -reach - 0.55),

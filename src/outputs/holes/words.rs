@@ -120,9 +120,9 @@ fn capital(word: &str) -> String {
 
 fn looks(part: &Part, face: Face) -> String {
     if part.inner == Some(face) {
-        format!("The {} face, which looks into the box.", face.word())
+        format!("The {} face: it looks into the box.", face.word())
     } else if part.outer == Some(face) {
-        format!("The {} face, which looks out of the box.", face.word())
+        format!("The {} face: it looks out of the box.", face.word())
     } else {
         format!(
             "The face on the {} in the box.",
@@ -186,10 +186,8 @@ fn edges_words(page: &Page) -> String {
     }
     let names: Vec<&str> = page.folded.iter().map(|(f, _)| f.word()).collect();
     let what = if names.len() == 1 { "edge is" } else { "edges are" };
-    let mut text = format!(
-        "{} {what} folded out flat: true along, widened across. The side next to the face is its rim.",
-        capital(&listed(&names))
-    );
+    let mut text =
+        format!("{} {what} folded out flat: true along, widened across.", capital(&listed(&names)));
     let thick = page.bench.face.axis();
     let from: Vec<Rational> = page
         .folded
@@ -240,11 +238,16 @@ fn legend(page: &Page, about: &About) -> Vec<Block> {
                 text += &format!("; {mouth} on this face");
             }
             if *in_place {
-                text += "; bored IN PLACE through the other part once the box is tacked; never at the drill press";
+                text += "; IN PLACE";
             }
             Block::Legend(symbol, text)
         })
         .collect();
+    if kinds.keys().any(|(in_place, ..)| *in_place) {
+        blocks.push(Block::Paragraph(
+            "IN PLACE: bored through the other part once the box is tacked; never at the drill press.".into(),
+        ));
+    }
     if let Some(hole) = page.other.first() {
         let mut symbol = page.symbol_of(hole, Scale(500), (0.0, 0.0));
         symbol.shape = Shape::DoubleRing;
@@ -267,8 +270,7 @@ fn cautions(page: &Page) -> Vec<Block> {
     let cuts = shown_cuts(page);
     if cuts.iter().any(open) {
         blocks.push(Block::Paragraph(
-            "Grooving: the crown guard is off and the riving knife set below the blade. Use push blocks and \
-             a hold-down; put the guard back at once."
+            "Grooving: crown guard off, riving knife below the blade's top. Push blocks; guard back on at once."
                 .into(),
         ));
     }

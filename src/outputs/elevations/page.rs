@@ -1,0 +1,472 @@
+//! The sheet of one box: scale, views, marks, words and the table of its parts.
+
+use super::dims::{Dims, plane};
+use super::marks::{Leaders, Mark, Scene};
+use super::solid::{self, Look, Solid};
+use super::view::View;
+use crate::geometry::Axis;
+use crate::job::{BoxEntry, Job, Part, path_names};
+use crate::outputs::drawing::canvas::{Area, Canvas, Dash, Drawn, Fill, Ink, Shape, Text, height, weight};
+use crate::outputs::drawing::column::{self, Block};
+use crate::outputs::drawing::paper::{Paper, Scale};
+use crate::outputs::drawing::place;
+use crate::outputs::drawing::strip::Strip;
+use crate::outputs::drawing::table::{Align, Table};
+use crate::outputs::drawing::{Sheet, file_stem, float};
+use crate::outputs::words::{a_few, banded};
+use std::collections::BTreeSet;
+
+const GAP: f64 = 6.0;
+/// A part narrower than this on paper looks like a line, in mm.
+const LEAST_WIDTH: f64 = 1.5;
+/// Between the front and the section, and between the front and the plan.
+const BESIDE: f64 = 17.0;
+const ABOVE: f64 = 13.0;
+
+/// A box to be drawn, and those that are equal to it.
+pub struct Subject<'a> {
+    pub job: &'a Job,
+    pub entry: &'a BoxEntry,
+    pub alike: Vec<&'a BoxEntry>,
+}
+
+type Ends = [(f64, f64); 3];
+
+struct Drawing {
+    canvas: Canvas,
+    /// The free quarter at the right of the plan.
+    quarter: Area,
+    unplaced: usize,
+}
+
+/// The last name of a path, in words.
+fn name_of(path: &str) -> String {
+    path_names(path).last().copied().unwrap_or(path).replace('_', " ")
+}
+
+/// The sheets of one box: one, and more where its table runs over.
+pub fn sheets(subject: &Subject) -> Vec<Sheet> {
+    let solids = solid::of(subject.job, subject.entry);
+    let table = table(subject, &solids);
+    let blocks = words(subject, &solids);
+    let mut found: Option<(Scale, Paper, Canvas, usize)> = None;
+    let mut lost = usize::MAX;
+    // Parts as wide as can be told from a line first, even where the table then has its own sheet.
+    let board = solids.iter().filter(|s| s.own).map(|s| float(s.part.thickness.0)).filter(|t| *t > 8.0);
+    let thinnest = board.fold(f64::MAX, f64::min);
+    let plain = |s: &Scale| s.paper(thinnest) >= LEAST_WIDTH;
+    let scales = Scale::ALL.into_iter().filter(plain).flat_map(|s| [(s, false), (s, true)]);
+    let scales =
+        scales.chain(Scale::ALL.into_iter().filter(|s| !plain(s)).flat_map(|s| [(s, false), (s, true)]));
+    'scales: for (scale, overflow) in scales {
+        let drawing = draw(subject, &solids, scale);
+        for paper in [Paper::Portrait, Paper::Landscape] {
+            if drawing.unplaced < lost
+                && let Some((canvas, rows)) = compose(paper, &drawing, &blocks, &table, overflow)
+            {
+                lost = drawing.unplaced;
+                found = Some((scale, paper, canvas, rows));
+                if lost == 0 {
+                    break 'scales;
+                }
+            }
+        }
+    }
+    let Some((scale, paper, canvas, mut from)) = found else { return Vec::new() };
+    let mut laid = vec![canvas];
+    while from < table.rows.len() {
+        let field = paper.field();
+        let fitted = table.fit(field.width());
+        let count = fitted.rows_in(from, field.height()).max(1);
+        let mut canvas = Canvas::new();
+        fitted.draw(&mut canvas, (field.x0, field.y0), (from, from + count), &mut 0);
+        laid.push(canvas);
+        from += count;
+    }
+    let name = name_of(&subject.entry.path);
+    let initials: String =
+        name.split([' ', '[']).filter_map(|w| w.chars().next()).map(|c| c.to_ascii_uppercase()).collect();
+    let count = laid.len();
+    let finish = |(n, canvas): (usize, Canvas)| {
+        let strip = Strip {
+            mark: initials.clone(),
+            title: format!("Elevations, {name}"),
+            path: subject.entry.path.clone(),
+            scale: scale.words(),
+            lengths: Strip::lengths_of(subject.job),
+            made_from: Strip::source_of(subject.job),
+            sheet: (n + 1, count),
+        };
+        let stem = file_stem(&subject.entry.path);
+        let name = if n == 0 { stem } else { format!("{stem}-{}", n + 1) };
+        Sheet::finish(name, canvas, paper, &strip)
+    };
+    laid.into_iter().enumerate().map(finish).collect()
+}
+
+/// The three views with their dimensions and marks; the front's low left corner lies at (0, 0).
+fn draw(subject: &Subject, solids: &[Solid], scale: Scale) -> Drawing {
+    let entry = subject.entry;
+    let size = |axis: Axis| entry.place.on(axis).size().map_or(0.0, float);
+    let (w, h, d) = (scale.paper(size(Axis::X)), scale.paper(size(Axis::Y)), scale.paper(size(Axis::Z)));
+    let cut = plane(entry, solids);
+    let look = |across, up, away, from_high, cut| Look { across, up, away, from_high, cut };
+    let front =
+        View { look: look(Axis::X, Axis::Y, Axis::Z, false, None), scale, origin: (0.0, 0.0), size: (w, h) };
+    let section = View {
+        look: look(Axis::Z, Axis::Y, Axis::X, true, Some(cut)),
+        scale,
+        origin: (w + BESIDE, 0.0),
+        size: (d, h),
+    };
+    let plan = View {
+        look: look(Axis::X, Axis::Z, Axis::Y, true, None),
+        scale,
+        origin: (0.0, -h - ABOVE),
+        size: (w, d),
+    };
+    let within = boxes_within(subject, solids);
+    let envelopes: Vec<_> = within.iter().map(|(_, ends)| *ends).collect();
+    let mut canvas = Canvas::new();
+    for view in [&front, &section, &plan] {
+        view.draw(&mut canvas, solids, &envelopes);
+    }
+    cutting_line(&mut canvas, &front, cut);
+    let dims = Dims { entry, solids, style: subject.job.house.style(), plane: cut };
+    dims.draw(&mut canvas, &front, &section, &plan);
+    titles(&mut canvas, [&front, &section, &plan]);
+    let unplaced = marks(subject, solids, &mut canvas, [&front, &section, &plan]);
+    names(&mut canvas, &within, [&front, &section]);
+    let quarter = Area::new(w + BESIDE, -h - ABOVE - d, w + BESIDE + d, -h - ABOVE + 5.0);
+    Drawing { canvas, quarter, unplaced }
+}
+
+/// The chain line through the front where the section cuts, with an arrow the way one looks.
+fn cutting_line(canvas: &mut Canvas, front: &View, cut: f64) {
+    let area = front.envelope();
+    let x = front.x(cut);
+    canvas.stroke((x, area.y0 - 5.0), (x, area.y1 + 4.2), weight::HAIR, Ink::Black, Dash::Centre);
+    for y in [area.y0 - 4.0, area.y1 + 3.4] {
+        canvas.line((x, y), (x - 3.2, y), weight::DATUM);
+        let head = vec![(x - 4.6, y), (x - 2.6, y - 0.7), (x - 2.6, y + 0.7)];
+        canvas.drawn.push(Drawn::Shape(Shape { points: head, round: 0.0, fill: Fill::Black, stroke: None }));
+        let below = y > area.y0;
+        if !below {
+            canvas.text(Text::new(x + 1.2, y + 1.6, "A").tall(height::HEADING).bold().class("cut"));
+        }
+    }
+}
+
+fn titles(canvas: &mut Canvas, [front, section, plan]: [&View; 3]) {
+    let title = |view: &View, words: &str| {
+        let area = view.envelope();
+        Text::new(area.x0, area.y0 - 2.2, words).bold().class("view")
+    };
+    for (view, words) in
+        [(front, "Front"), (section, "Section A–A, seen from the right"), (plan, "Plan, seen from above")]
+    {
+        let text = title(view, words);
+        let lifts = [0.0, 1.5, 3.0, 4.5, 6.0];
+        let shifts = [0.0, -4.0, -8.0, -14.0, -20.0];
+        let candidates = lifts.iter().flat_map(|l| {
+            let text = text.clone();
+            shifts.iter().map(move |s| Text { x: text.x + s, y: text.y - l, ..text.clone() })
+        });
+        if let Some(found) = place::best(canvas, candidates.collect::<Vec<_>>()) {
+            canvas.text(found);
+        }
+    }
+}
+
+/// Marks every part of the box once, inside where it fits, and again inside in the other views.
+fn marks(subject: &Subject, solids: &[Solid], canvas: &mut Canvas, views: [&View; 3]) -> usize {
+    let seen = views.map(|v| v.look.see(solids));
+    let scenes: Vec<Scene> = views.iter().zip(&seen).map(|(view, seen)| Scene { view, seen }).collect();
+    let mut leaders = Leaders::default();
+    let mut unplaced = 0;
+    let mut waiting = Vec::new();
+    for solid in solids.iter().filter(|s| s.own) {
+        let mark = mark_of(subject, solid.part);
+        if !scenes.iter().any(|s| s.inside(canvas, solid, &mark)) {
+            waiting.push((solid, mark));
+        }
+    }
+    for (solid, mark) in waiting {
+        // A section shows best what it cuts; then the front, then the plan.
+        let order = [1usize, 0, 2];
+        let placed = order
+            .iter()
+            .filter_map(|i| scenes.get(*i))
+            .any(|scene| scene.led(canvas, &mut leaders, solid, &mark));
+        unplaced += usize::from(!placed);
+    }
+    unplaced
+}
+
+fn mark_of(subject: &Subject, part: &Part) -> Mark {
+    let same = subject.job.same.iter().find(|s| s.mark == part.mark);
+    let several = same.is_some_and(|s| s.pieces.len() > 1) && subject.alike.len() < 2;
+    let beside = if several { format!("piece {}", part.piece) } else { String::new() };
+    Mark { text: part.mark.clone(), beside }
+}
+
+/// Boxes with parts of their own that stand in the one shown: their names from it on, and the extent
+/// of their parts.
+fn boxes_within(subject: &Subject, solids: &[Solid]) -> Vec<(String, Ends)> {
+    let within = format!("{}.", subject.entry.path);
+    let inner = subject.job.boxes.iter().filter_map(|b| b.path.strip_prefix(&within).map(|rest| (b, rest)));
+    inner
+        .filter_map(|(b, rest)| {
+            let parts = solids.iter().filter(|s| s.part.box_path == b.path).map(|s| s.ends);
+            let join = |a: Ends, b: Ends| {
+                let mut ends = a;
+                for (end, other) in ends.iter_mut().zip(b) {
+                    *end = (end.0.min(other.0), end.1.max(other.1));
+                }
+                ends
+            };
+            let words = path_names(rest).join(" ").replace('_', " ");
+            Some((words, parts.reduce(join)?))
+        })
+        .collect()
+}
+
+/// Names of the boxes within, in the middle of each.
+fn names(canvas: &mut Canvas, within: &[(String, Ends)], views: [&View; 2]) {
+    for (name, [across, up, away]) in within {
+        for view in views {
+            let (x, y) = (if view.look.across == Axis::X { across } else { away }, up);
+            let at = |tx: f64, ty: f64| {
+                let (px, py) = (view.x(x.0 + (x.1 - x.0) * tx), view.y(y.0 + (y.1 - y.0) * ty));
+                Text::new(px, py + height::TEXT / 2.0, name.as_str()).middle().class("box")
+            };
+            let spots = [(0.5, 0.5), (0.3, 0.5), (0.7, 0.5), (0.5, 0.3), (0.5, 0.7), (0.3, 0.3), (0.7, 0.7)];
+            if let Some(text) = place::best(canvas, spots.map(|(a, b)| at(a, b))) {
+                canvas.text(text);
+            }
+        }
+    }
+}
+
+fn words(subject: &Subject, solids: &[Solid]) -> Vec<Block> {
+    let entry = subject.entry;
+    let style = subject.job.house.style();
+    let mut blocks = vec![Block::Heading(name_of(&entry.path))];
+    if let Some(text) = entry.description.as_deref().and_then(sentences) {
+        blocks.push(Block::Paragraph(text));
+    }
+    let size = |axis: Axis| entry.place.on(axis).size().map_or(String::new(), |s| style.figure(s));
+    blocks.push(Block::Paragraph(format!(
+        "{} wide, {} high, {} deep.",
+        size(Axis::X),
+        size(Axis::Y),
+        size(Axis::Z)
+    )));
+    if subject.alike.len() > 1 {
+        let names: Vec<&str> = subject.alike.iter().map(|b| b.path.as_str()).collect();
+        blocks.push(Block::Paragraph(format!("{} boxes, alike: {}.", names.len(), a_few(&names, 4))));
+    }
+    blocks.push(Block::Paragraph(
+        "Hatched or black: cut by section A–A. Dashed: behind what you see. Each view lies on the side it is \
+         seen from."
+            .into(),
+    ));
+    if solids.iter().any(|s| !s.own) {
+        blocks.push(Block::Paragraph("Boxes inside have their own sheets.".into()));
+    }
+    let extent = |axis: Axis| entry.place.on(axis).size().map_or(0.0, float);
+    if entry.within.is_none() && extent(Axis::Y) > 2.0 * extent(Axis::Z) {
+        // Twice the depth is our own judgement.
+        blocks.push(Block::Warning(
+            "CAN TIP OVER: taller than twice its depth. Where it stands free, fix it to the wall before anything \
+             goes in."
+                .into(),
+        ));
+    }
+    blocks
+}
+
+/// The whole sentences of a description; it may have been cut in the middle of one.
+fn sentences(text: &str) -> Option<String> {
+    let text = text.trim();
+    if text.ends_with('.') {
+        return Some(text.to_string());
+    }
+    match text.rfind(". ") {
+        Some(end) => text.get(..=end).map(str::to_string),
+        None => Some(format!("{text}…")),
+    }
+}
+
+fn table(subject: &Subject, solids: &[Solid]) -> Table {
+    let style = subject.job.house.style();
+    let head = vec![
+        ("mark".to_string(), Align::Left),
+        ("part".to_string(), Align::Left),
+        ("pieces".to_string(), Align::Right),
+        ("along grain × across × thick".to_string(), Align::Left),
+        ("banded".to_string(), Align::Left),
+    ];
+    let mut rows = Vec::new();
+    let mut done: BTreeSet<&str> = BTreeSet::new();
+    let own: Vec<&Part> = solids.iter().filter(|s| s.own).map(|s| s.part).collect();
+    for part in &own {
+        if !done.insert(part.mark.as_str()) {
+            continue;
+        }
+        let pieces: Vec<&&Part> = own.iter().filter(|p| p.mark == part.mark).collect();
+        let mut names: Vec<String> = Vec::new();
+        for piece in &pieces {
+            let name = piece.name().split('[').next().unwrap_or_default().replace('_', " ");
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        let pair = subject.job.pairs.iter().find_map(|(a, b)| match part.mark.as_str() {
+            m if m == a => Some(b),
+            m if m == b => Some(a),
+            _ => None,
+        });
+        let mut name = names.join(", ");
+        if let Some(other) = pair {
+            name += &format!(", pair with {other}");
+        }
+        let figure = |mm: crate::job::Mm| style.figure(mm.0);
+        rows.push(vec![
+            part.mark.clone(),
+            name,
+            pieces.len().to_string(),
+            format!("{} × {} × {}", figure(part.length), figure(part.width), figure(part.thickness)),
+            banded(part),
+        ]);
+    }
+    for (name, _) in boxes_within(subject, solids) {
+        rows.push(vec![
+            String::new(),
+            format!("{name}: own sheet"),
+            "1".into(),
+            String::new(),
+            String::new(),
+        ]);
+    }
+    let grey = vec![false; rows.len()];
+    Table { head, rows, grey }
+}
+
+/// Words placed about a drawing: columns with their places, in the drawing's own coordinates.
+struct Around {
+    columns: Vec<(Canvas, (f64, f64))>,
+    /// The box of drawing and words.
+    whole: Area,
+}
+
+/// Places words in the free quarter over the section, at the right, or under the drawing.
+fn around(field: Area, drawing: &Drawing, drawn: Area, blocks: &[Block]) -> Vec<Around> {
+    let mut found = Vec::new();
+    let (quarter, spare) = (drawing.quarter, field.width() - drawn.width());
+    let wide = (drawn.x1.max(quarter.x1) - quarter.x0 + spare).min(72.0);
+    if wide >= 40.0 {
+        let mut words = Canvas::new();
+        let tall = column::draw(&mut words, blocks, wide);
+        let at = (quarter.x0, (quarter.y1 - tall).min(quarter.y0));
+        let whole = drawn.union(&Area::new(at.0, at.1, at.0 + wide, at.1 + tall));
+        if at.1 + tall <= quarter.y1 + 0.1 {
+            found.push(Around { columns: vec![(words, at)], whole });
+        }
+    }
+    let wide = (spare - GAP).min(62.0);
+    if wide >= 38.0 {
+        let mut words = Canvas::new();
+        let tall = column::draw(&mut words, blocks, wide);
+        let at = (drawn.x1 + GAP, drawn.y0);
+        let whole = drawn.union(&Area::new(at.0, at.1, at.0 + wide, at.1 + tall));
+        found.push(Around { columns: vec![(words, at)], whole });
+    }
+    let count = if field.width() > 200.0 { 3 } else { 2 };
+    let wide = (field.width() - GAP * (count - 1) as f64) / count as f64;
+    if let Some((columns, tall)) = column::balanced(blocks, wide, field.height(), count) {
+        let left = (drawn.x0 + drawn.x1 - field.width()) / 2.0;
+        let top = drawn.y1 + GAP;
+        let whole = drawn.union(&Area::new(left, top, left + field.width(), top + tall));
+        let place = |(n, c): (usize, Canvas)| (c, (left + n as f64 * (wide + GAP), top));
+        found.push(Around { columns: columns.into_iter().enumerate().map(place).collect(), whole });
+    }
+    found
+}
+
+/// Words and table both in the free quarter over the section, where that is wide and tall enough.
+fn all_in_quarter(
+    field: Area,
+    drawing: &Drawing,
+    drawn: Area,
+    blocks: &[Block],
+    table: &Table,
+) -> Option<Canvas> {
+    let quarter = drawing.quarter;
+    let wide = drawn.x1.max(quarter.x1) - quarter.x0 + field.width() - drawn.width();
+    if table.least_width() > wide {
+        return None;
+    }
+    let mut words = Canvas::new();
+    let tall = column::draw(&mut words, blocks, wide.min(90.0));
+    let fitted = table.fit(wide.min(130.0));
+    let height = tall + GAP + fitted.height(0, fitted.len());
+    let top = (quarter.y1 - height).min(quarter.y0);
+    let whole = drawn.union(&Area::new(quarter.x0, top, quarter.x0 + wide.min(130.0), quarter.y1));
+    if whole.height() > field.height() || whole.width() > field.width() + 1e-6 {
+        return None;
+    }
+    let dx = field.x0 + (field.width() - whole.width()) / 2.0 - whole.x0;
+    let dy = field.y0 + (field.height() - whole.height()) / 2.0 - whole.y0;
+    let mut canvas = Canvas::new();
+    canvas.place(&drawing.canvas, dx, dy);
+    canvas.place(&words, quarter.x0 + dx, top + dy);
+    fitted.draw(&mut canvas, (quarter.x0 + dx, top + tall + GAP + dy), (0, fitted.len()), &mut 0);
+    Some(canvas)
+}
+
+/// Drawing, words and table on a page, and how many rows it took; `None` where they do not fit.
+fn compose(
+    paper: Paper,
+    drawing: &Drawing,
+    blocks: &[Block],
+    table: &Table,
+    overflow: bool,
+) -> Option<(Canvas, usize)> {
+    let field = paper.field();
+    let drawn = drawing.canvas.area()?;
+    if drawn.width() > field.width() || drawn.height() > field.height() {
+        return None;
+    }
+    if let Some(canvas) = all_in_quarter(field, drawing, drawn, blocks, table) {
+        return Some((canvas, table.rows.len()));
+    }
+    let fitted = table.fit(field.width());
+    for around in around(field, drawing, drawn, blocks) {
+        let whole = around.whole;
+        if whole.width() > field.width() + 1e-6 || whole.height() > field.height() + 1e-6 {
+            continue;
+        }
+        let room = field.height() - whole.height() - GAP;
+        let all = fitted.height(0, fitted.len());
+        let rows = match (all <= room, overflow) {
+            (true, _) => fitted.len(),
+            (false, false) => continue,
+            // A few rows alone are better on the next sheet with the rest.
+            (false, true) => Some(fitted.rows_in(0, room)).filter(|n| *n >= 4).unwrap_or(0),
+        };
+        let top = if rows > 0 { field.y1 - fitted.height(0, rows) - GAP } else { field.y1 };
+        let dx = field.x0 + (field.width() - whole.width()) / 2.0 - whole.x0;
+        let dy = field.y0 + (top - field.y0 - whole.height()) / 2.0 - whole.y0;
+        let mut canvas = Canvas::new();
+        canvas.place(&drawing.canvas, dx, dy);
+        for (words, (x, y)) in &around.columns {
+            canvas.place(words, x + dx, y + dy);
+        }
+        if rows > 0 {
+            fitted.draw(&mut canvas, (field.x0, top + GAP), (0, rows), &mut 0);
+        }
+        return Some((canvas, rows));
+    }
+    None
+}
