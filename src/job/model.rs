@@ -17,6 +17,7 @@ pub struct Origin(pub u32);
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Job {
     /// Always `aumbry-job/1`.
+    #[schemars(extend("const" = "aumbry-job/1"))]
     pub format: String,
     /// The files the job was made from; the first is the root file.
     pub sources: Vec<SourceDigest>,
@@ -61,6 +62,7 @@ pub struct SourceDigest {
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct House {
     /// `mm` or `in`: how lengths are printed. Lengths in this file are mm all the same.
+    #[schemars(extend("enum" = ["mm", "in"]))]
     pub units: String,
     /// The whole step that shares go down to.
     pub step: Mm,
@@ -119,7 +121,7 @@ pub struct BoxEntry {
     pub within: Option<String>,
     /// The path of the outermost box (its frame is the root's frame).
     pub root: String,
-    /// Its envelope in the root's frame.
+    /// Its envelope in the root's frame. The frame of the box itself starts at the low corner of this.
     pub place: Cuboid,
     pub mirrored: bool,
     /// Spaces of the box, by name, in the frame of the box.
@@ -234,7 +236,7 @@ pub struct Cut {
     pub shape: Shape,
     /// The face it is worked from.
     pub face: Face,
-    /// In the frame of the part's own box.
+    /// In the frame of the part's own box, which starts at the low corner of that box's place.
     #[serde(rename = "box")]
     pub cuboid: Cuboid,
     /// The axis it runs along.
