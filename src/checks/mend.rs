@@ -8,7 +8,7 @@ use crate::values::{Dimension, Quantity, Rational};
 /// How many errors get figures; the rest is mended on the next run.
 const MOST_ERRORS: usize = 3;
 /// How many numbers are tried for one error.
-const MOST_LITERALS: usize = 6;
+const MOST_LITERALS: usize = 10;
 /// How many figures one message offers.
 const MOST_OFFERS: usize = 3;
 /// How far from the written figure is looked, in doublings of a step.
@@ -43,7 +43,14 @@ pub fn mend(
     for d in errors.iter_mut().filter(|d| d.is_error()).take(MOST_ERRORS) {
         let others: Vec<Key> = all.iter().filter(|k| **k != key(d)).cloned().collect();
         let mut offers = Vec::new();
-        let labels: Vec<Label> = d.labels.iter().filter(|l| is_open(sources, l)).cloned().collect();
+        let mut labels: Vec<Label> = d.labels.iter().filter(|l| is_open(sources, l)).cloned().collect();
+        // Numbers of the statement at fault first; a nought is where something starts and comes last.
+        let at = d.span();
+        labels.sort_by_key(|l| {
+            let nought = sources.text(l.span).starts_with('0');
+            let inside = at.file == l.span.file && at.start <= l.span.start && l.span.end <= at.end;
+            (nought, !inside, l.span.start.abs_diff(at.start))
+        });
         for label in labels.iter().take(MOST_LITERALS) {
             let Some(figure) = read(sources.text(label.span), step) else { continue };
             let mut compiles = |value: Rational| {

@@ -82,10 +82,9 @@ pub fn decimal(value: Rational, places: u32) -> String {
     let unit = 10u128.pow(places);
     let sign = if rounded.is_negative() { "-" } else { "" };
     let digits = format!("{}.{:0width$}", scaled / unit, scaled % unit, width = places as usize);
-    let text = if places == 0 {
-        digits.trim_end_matches('.')
-    } else {
-        digits.trim_end_matches('0').trim_end_matches('.')
+    let text = match places {
+        0 => digits.split('.').next().unwrap_or(&digits),
+        _ => digits.trim_end_matches('0').trim_end_matches('.'),
     };
     format!("{sign}{text}")
 }
