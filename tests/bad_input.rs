@@ -133,7 +133,7 @@ fn an_unclosed_brace_is_found_where_it_opens() {
             text.push_str("box open = open_box(width: 800mm, height: 1400mm, depth: 300mm) {\n");
         }
     }
-    refused("unclosed", text, 1, &["syntax", "unclosed"]);
+    refused("unclosed", text, 1, &["unclosed-brace"]);
 }
 
 #[test]

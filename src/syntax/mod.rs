@@ -21,24 +21,12 @@ use build::Builder;
 use grammar::Rule;
 use recover::Recovery;
 
-/// Nesting that is read on a stack of its own, and the size of that stack in bytes.
-const DEEP: usize = 24;
-const STACK: usize = 256 * 1024 * 1024;
-
 /// Reads one file. What could not be read is `Broken` in the tree and has a message of its own.
+///
+/// Nesting up to the limit takes some MiB of stack; on a thread with less, what nests too deep for
+/// it is a message as well.
 pub fn parse(sources: &Sources, file: FileId) -> (tree::File, Vec<Diagnostic>) {
-    let scan = scan::scan(file, &sources.file(file).text);
-    if scan.deepest <= DEEP {
-        return read(scan);
-    }
-    // What can be read does not depend on how much stack the caller has left.
-    std::thread::scope(|scope| {
-        let deep = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, || read(scan));
-        match deep.map(|handle| handle.join()) {
-            Ok(Ok(done)) => done,
-            _ => read(scan::scan(file, "")),
-        }
-    })
+    read(scan::scan(file, &sources.file(file).text))
 }
 
 fn read(mut scan: scan::Scan) -> (tree::File, Vec<Diagnostic>) {

@@ -42,8 +42,6 @@ pub struct Scan {
     pub faults: Vec<Diagnostic>,
     /// Where overwritten tokens start; a number or text there has had its message.
     pub faulty: BTreeSet<usize>,
-    /// How deep brackets and conditions nest at most; an upper bound.
-    pub deepest: usize,
     /// Brackets nest deeper than is read.
     pub too_deep: bool,
 }
@@ -122,8 +120,7 @@ pub fn scan(file: FileId, text: &str) -> Scan {
         line: 0,
         first: true,
         depth: 0,
-        deepest: 0,
-        conditions: 0,
+        too_deep: false,
         deep: None,
         out: Vec::with_capacity(text.len() / 5),
         trivia: Vec::new(),
@@ -139,8 +136,7 @@ pub fn scan(file: FileId, text: &str) -> Scan {
         trivia: scanner.trivia,
         faults: scanner.faults,
         faulty: scanner.faulty,
-        too_deep: scanner.deepest > NESTING,
-        deepest: scanner.deepest.max(scanner.conditions / 4),
+        too_deep: scanner.too_deep,
     }
 }
 
@@ -153,8 +149,7 @@ pub(super) struct Scanner<'a> {
     line: usize,
     first: bool,
     depth: usize,
-    deepest: usize,
-    conditions: usize,
+    too_deep: bool,
     /// Where nesting went too deep, while it is.
     deep: Option<usize>,
     out: Vec<Token>,
@@ -272,10 +267,6 @@ impl Scanner<'_> {
         if !self.slice(self.at, end).is_ascii() {
             self.foreign_word(self.at, end);
         }
-        // These nest without brackets.
-        if matches!(self.slice(self.at, end), "if" | "else" | "of") {
-            self.conditions += 1;
-        }
         self.push(TokenKind::Word, end);
     }
 
@@ -377,9 +368,8 @@ impl Scanner<'_> {
         match self.byte(start) {
             b'(' | b'[' | b'{' => {
                 self.depth += 1;
-                self.deepest = self.deepest.max(self.depth);
                 if self.depth == NESTING + 1 && self.deep.is_none() {
-                    self.too_deep();
+                    self.end_of_limit();
                     return;
                 }
             }
@@ -396,8 +386,9 @@ impl Scanner<'_> {
         self.push(TokenKind::Sign, start + if two { 2 } else { 1 });
     }
 
-    fn too_deep(&mut self) {
+    fn end_of_limit(&mut self) {
         let start = self.at;
+        self.too_deep = true;
         self.fault(
             Diagnostic::error(
                 "nesting-too-deep",
