@@ -220,12 +220,17 @@ fn build_replaces_its_own_folder_only() {
 }
 
 #[test]
-fn hole_maps_are_written_into_a_folder_of_their_own() {
+fn sheets_are_written_into_a_folder_of_their_own() {
     let here = Scratch::new("maps");
     here.write("glaze.aum", BOOKCASE);
     for _ in 0..2 {
-        let output = here.run(&["holes", "glaze.aum", "--as", "svg", "--out", "maps"]);
-        assert_eq!((code(&output), out(&output).as_str()), (0, ""), "{}", err(&output));
+        for args in [
+            &["holes", "glaze.aum", "--as", "svg", "--out", "maps"][..],
+            &["elevations", "glaze.aum", "--out", "views"],
+        ] {
+            let output = here.run(args);
+            assert_eq!((code(&output), out(&output).as_str()), (0, ""), "{}", err(&output));
+        }
     }
     assert_eq!(code(&here.run(&["build", "glaze.aum", "--out", "shop"])), 0);
     let names = |folder: &str| {
@@ -235,8 +240,10 @@ fn hole_maps_are_written_into_a_folder_of_their_own() {
         all.sort();
         all
     };
-    assert!(!names("maps").is_empty());
-    assert_eq!(names("maps"), names("shop/holes"));
+    for (alone, built) in [("maps", "shop/holes"), ("views", "shop/elevations")] {
+        assert!(!names(alone).is_empty());
+        assert_eq!(names(alone), names(built));
+    }
     // A whole build is not replaced by its maps alone.
     assert_eq!(code(&here.run(&["holes", "glaze.aum", "--as", "svg", "--out", "shop"])), 3);
     assert_eq!(code(&here.run(&["holes", "glaze.aum", "--as", "svg"])), 2);

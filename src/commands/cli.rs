@@ -77,6 +77,17 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER", required_if_eq("form", "svg"))]
         out: Option<PathBuf>,
     },
+    /// Front, side and plan of each box, a file for each sheet
+    Elevations {
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// The form
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = SheetForm::Svg)]
+        form: SheetForm,
+        /// The folder; one made by this command is replaced
+        #[arg(long, value_name = "FOLDER")]
+        out: PathBuf,
+    },
     /// Run the test blocks of files
     Test {
         #[arg(required = true, value_name = "FILE")]
@@ -98,5 +109,11 @@ pub enum HoleForm {
     Table,
     Csv,
     Json,
+    Svg,
+}
+
+/// Forms of drawings.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum SheetForm {
     Svg,
 }

@@ -1,7 +1,7 @@
 //! Carrying out a command.
 
 use super::Failure;
-use super::cli::{Cli, Command, HoleForm, ListForm, Messages};
+use super::cli::{Cli, Command, HoleForm, ListForm, Messages, SheetForm};
 use super::compile::{Compiled, compile, run_tests};
 use super::report::{self, Look, MessagesJson, Tally};
 use super::writing::{self, OutFile};
@@ -216,6 +216,9 @@ impl Session {
                     (HoleForm::Svg, None) => Err(Failure::usage("--as svg needs --out FOLDER")),
                 })
             }
+            Command::Elevations { file, form: SheetForm::Svg, out } => {
+                self.with_job(file, |job| write_sheets(outputs::elevations::sheets(job), out))
+            }
             Command::Test { files } => self.test(files),
         }
     }
@@ -251,7 +254,12 @@ impl Session {
         let sound = pages.tally.errors == 0;
         pages.finish(false);
         match compiled.job {
-            Some(job) if sound => go(&job),
+            Some(job) if sound => {
+                if job.parts.is_empty() && self.messages == Messages::Human {
+                    to_stderr(&format!("{} builds no box, so there is nothing to make\n", file.display()));
+                }
+                go(&job)
+            }
             _ => Ok(DESIGN_HAS_ERRORS),
         }
     }
