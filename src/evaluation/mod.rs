@@ -12,6 +12,7 @@ mod frames;
 mod functions;
 mod house;
 mod joints;
+mod layout;
 pub mod library;
 mod machine;
 mod members;
@@ -28,6 +29,9 @@ mod trace;
 mod types;
 mod value;
 mod verbs;
+mod verbs_cut;
+mod verbs_edge;
+mod verbs_record;
 
 pub use functions::FUNCTIONS;
 pub use machine::{DEEPEST, Evaluation, Failed, MOST_COUNTED, MOST_PARTS, MOST_ROUNDS, Res};

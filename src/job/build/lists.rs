@@ -1,0 +1,118 @@
+//! Items, fixes, moves, loads and links.
+
+use super::*;
+
+impl Builder<'_, '_> {
+    pub(super) fn items(&mut self) -> Vec<ItemEntry> {
+        let mut found: BTreeMap<String, (String, Option<String>, BTreeMap<String, u64>)> = BTreeMap::new();
+        let mut kinds: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+        for i in 0..self.e.records.buys.len() {
+            let record = &self.e.records.buys[i];
+            let (quantity, maker, scope) = (record.quantity, record.maker, record.scope);
+            let Value::Thing(thing) = record.item.clone() else { continue };
+            let Ok(key) = self.e.thing_key(&thing) else { continue };
+            let name = thing.def.name.name.to_string();
+            let words = self.text_field(&thing, "name");
+            let (_, joint) = self.joint(maker);
+            let path = match (joint.is_empty(), self.e.owner(scope)) {
+                (false, _) => joint,
+                (true, Some(b)) => self.e.boxes[b.0 as usize].path.clone(),
+                (true, None) => String::new(),
+            };
+            kinds.entry(name.clone()).or_default().insert(key.clone());
+            let entry = found.entry(key).or_insert_with(|| (name, words, BTreeMap::new()));
+            *entry.2.entry(path).or_insert(0) += u64::try_from(quantity).unwrap_or(0);
+        }
+        found
+            .into_iter()
+            .map(|(key, (name, description, uses))| {
+                let several = kinds.get(&name).is_some_and(|k| k.len() > 1);
+                let mut uses: Vec<ItemUse> =
+                    uses.into_iter().map(|(path, quantity)| ItemUse { path, quantity }).collect();
+                uses.sort_by(|a, b| path_order(&a.path, &b.path));
+                ItemEntry {
+                    name: if several { self.item_name(&name, &key) } else { name },
+                    description,
+                    quantity: uses.iter().map(|u| u.quantity).sum(),
+                    uses,
+                }
+            })
+            .collect()
+    }
+
+    /// Two of one definition are told apart by their arguments.
+    fn item_name(&self, name: &str, key: &str) -> String {
+        let args: Vec<String> = key.split('|').skip(1).map(|a| a.replace(' ', "")).collect();
+        format!("{name}({})", args.join(", "))
+    }
+
+    fn mover(&self, thing: Mover) -> String {
+        match thing {
+            Mover::Part(p) => self.e.parts[p.0 as usize].path.clone(),
+            Mover::Box(b) => self.e.boxes[b.0 as usize].path.clone(),
+        }
+    }
+
+    pub(super) fn records(&mut self, job: &mut Job) {
+        for i in 0..self.e.records.fixes.len() {
+            let record = &self.e.records.fixes[i];
+            let (a, b, maker) = (record.a, record.b, record.maker);
+            let (from, tool, glue) = (record.from, record.tool.clone(), record.glue);
+            let with = match &record.with {
+                Some(Value::Thing(thing)) => Some(thing.def.name.name.to_string()),
+                _ => None,
+            };
+            let from = from.and_then(|(p, f)| {
+                let frame = self.e.parts[p.0 as usize].frame;
+                self.lie(frame).map(|l| l.face(f))
+            });
+            let (_, joint) = self.joint(maker);
+            job.fixes.push(Fix {
+                a: self.e.parts[a.0 as usize].path.clone(),
+                b: self.e.parts[b.0 as usize].path.clone(),
+                with,
+                from,
+                tool,
+                glue,
+                joint,
+            });
+        }
+        job.fixes.sort_by(|x, y| path_order(&x.joint, &y.joint).then_with(|| path_order(&x.a, &y.a)));
+        let moves = std::mem::take(&mut self.e.records.moves);
+        for record in &moves {
+            let (_, fitting) = self.joint(record.maker);
+            let thing = self.mover(record.thing);
+            job.moves.push(match record.motion {
+                MotionRecord::Slides { axis, by } => Move::Slides { thing, along: axis, by: Mm(by), fitting },
+                MotionRecord::Swings { about, through } => {
+                    Move::Swings { thing, about, through: Figure(through), fitting }
+                }
+            });
+        }
+        self.e.records.moves = moves;
+        job.moves.sort_by(|x, y| path_order(move_key(x), move_key(y)));
+        let loads = std::mem::take(&mut self.e.records.loads);
+        for record in &loads {
+            let (_, by) = self.joint(record.maker);
+            job.loads.push(Load { thing: self.mover(record.thing), load: Figure(record.load), by });
+        }
+        self.e.records.loads = loads;
+        job.loads.sort_by(|x, y| path_order(&x.thing, &y.thing).then_with(|| path_order(&x.by, &y.by)));
+        for (a, b) in &self.e.records.links {
+            if let (Some(a), Some(b)) = (self.index.get(a), self.index.get(b)) {
+                job.links.push(Link { a: *a, b: *b });
+            }
+        }
+        for (a, b) in &self.e.records.explained {
+            if let (Some(a), Some(b)) = (self.index.get(a), self.index.get(b)) {
+                job.explained.push((*a, *b));
+            }
+        }
+    }
+}
+
+fn move_key(m: &Move) -> &str {
+    match m {
+        Move::Slides { thing, .. } | Move::Swings { thing, .. } => thing,
+    }
+}
