@@ -189,3 +189,80 @@ fn the_figure_works_and_one_step_short_of_it_does_not() {
         }
     }
 }
+
+/// The failing example of a page.
+fn failing(page: &str) -> Option<&str> {
+    page.split_once("```aumbry fails\n").and_then(|(_, rest)| rest.split_once("```")).map(|(text, _)| text)
+}
+
+/// The same design with every length from 200 mm on longer by so many millimetres.
+fn grown(text: &str, by: i64) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some(at) = rest.find(|c: char| c.is_ascii_digit()) {
+        out += &rest[..at];
+        let end = rest[at..].find(|c: char| !c.is_ascii_digit() && c != '.').map_or(rest.len(), |e| at + e);
+        let figure = &rest[at..end];
+        let bare = !rest[..at].ends_with(|c: char| c.is_ascii_alphanumeric() || c == '_');
+        match figure.parse::<i64>() {
+            Ok(n) if n >= 200 && bare && rest[end..].starts_with("mm") => out += &(n + by).to_string(),
+            _ => out += figure,
+        }
+        rest = &rest[end..];
+    }
+    out + rest
+}
+
+/// A number of whole millimetres.
+fn whole_mm(text: &str) -> Option<i64> {
+    text.strip_suffix("mm")?.parse().ok()
+}
+
+/// Every figure that a message offers for a number in whole millimetres is the least that does.
+#[test]
+fn what_a_message_offers_is_the_least_figure_that_compiles() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("grammar/errors");
+    let mut tried = std::collections::BTreeMap::<String, usize>::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let code = path.file_stem().unwrap().to_str().unwrap().to_string();
+        let page = std::fs::read_to_string(&path).unwrap();
+        let Some(text) = failing(&page) else { continue };
+        // Chains thousands deep take a large stack and offer no figure.
+        if code == "depends-too-deep" || code == "nesting-too-deep" {
+            continue;
+        }
+        let mut variants = 0;
+        for by in 0..12 {
+            let text = grown(text, by);
+            let compiled = made(&text);
+            let [fault] = &compiled.diagnostics[..] else { continue };
+            if fault.code != code || variants == 6 {
+                continue;
+            }
+            let mut offered = false;
+            for edit in &fault.edits {
+                let written = compiled.sources.text(edit.span);
+                let (Some(old), Some(new)) = (whole_mm(written), whole_mm(&edit.text)) else { continue };
+                offered = true;
+                let with = |n: i64| {
+                    let (start, end) = (edit.span.start as usize, edit.span.end as usize);
+                    let changed = format!("{}{n}mm{}", &text[..start], &text[end..]);
+                    let compiled = made(&changed);
+                    compiled.diagnostics.iter().all(|d| !d.is_error())
+                };
+                assert!(with(new), "{code}: {} does not do\n{text}", edit.text);
+                let short = if new > old { new - 1 } else { new + 1 };
+                assert!(!with(short), "{code}: {short}mm would do as well as {}\n{text}", edit.text);
+            }
+            variants += usize::from(offered);
+        }
+        if variants > 0 {
+            tried.insert(code, variants);
+        }
+    }
+    println!("{tried:?}");
+    assert!(tried.len() >= 12, "only {tried:?}");
+    let few: Vec<_> = tried.iter().filter(|(_, n)| **n < 6).collect();
+    assert!(few.is_empty(), "fewer than the page and five variants: {few:?}");
+}
