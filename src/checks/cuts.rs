@@ -26,7 +26,7 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
         });
         for (a, b) in meeting {
             if let (Some(a), Some(b)) = (part.cuts.get(a), part.cuts.get(b)) {
-                meet(checks, part, a, b, faults)?;
+                meet(checks, &parts, part, [a, b], faults)?;
             }
         }
     }
@@ -62,7 +62,13 @@ fn too_deep(checks: &Checks, part: &Part, cut: &Cut, by: &Part, faults: &mut Fau
     Ok(())
 }
 
-fn meet(checks: &Checks, part: &Part, a: &Cut, b: &Cut, faults: &mut Faults) -> Result<(), Overflow> {
+fn meet(
+    checks: &Checks,
+    parts: &BTreeMap<&str, &Part>,
+    part: &Part,
+    [a, b]: [&Cut; 2],
+    faults: &mut Faults,
+) -> Result<(), Overflow> {
     let through = |c: &Cut| matches!(c.shape, Shape::Notch | Shape::Slot);
     if !part.is_wide(a.face) || a.face.opposite() != b.face || through(a) || through(b) {
         return Ok(());
@@ -86,6 +92,11 @@ fn meet(checks: &Checks, part: &Part, a: &Cut, b: &Cut, faults: &mut Faults) -> 
     let fault = checks.fault("cut-meets-cut", Severity::Error, message, first.origin, "this cut");
     let fault = because(fault, checks.trace, first.origin);
     let mut fault = because(fault, checks.trace, second.origin);
+    for by in [a, b].into_iter().filter_map(|c| parts.get(c.by.as_deref()?)) {
+        if let Some(range) = by.range_origins.get(axis as usize) {
+            fault = because(fault, checks.trace, *range);
+        }
+    }
     fault = fault.help(format!(
         "Make them {} less deep together, or set one beside the other.",
         checks.length(shared.on(axis).size()?)

@@ -36,10 +36,11 @@ impl<'p> Evaluation<'p> {
         walk.found
     }
 
-    /// The literals behind the arguments of a call.
+    /// The literals behind the figures of a machining verb. The parts it works on are left out: where all
+    /// of their sides come from is seldom the matter.
     pub fn call_literals(&self, call: &'p Call, scope: ScopeId) -> Vec<Literal> {
         let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
-        for arg in &call.args {
+        for arg in call.args.iter().filter(|a| a.label.is_some_and(|l| l.name.as_str() != "by")) {
             self.walk_expr(&arg.value, scope, None, &mut walk);
         }
         walk.found

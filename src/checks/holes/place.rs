@@ -30,6 +30,9 @@ pub fn check(checks: &Checks, part: &Part, bore: &Bore, faults: &mut Faults) -> 
         );
         let fault = checks.fault("hole-too-deep", Severity::Error, message, bore.hole.origin, "this hole");
         let mut fault = because(fault, checks.trace, bore.hole.origin);
+        if let Some(range) = part.range_origins.get(bore.axis as usize) {
+            fault = because(fault, checks.trace, *range);
+        }
         let most = thick.sub(checks.style.step)?;
         if most.is_positive() {
             let less = bore.depth.sub(most)?;
