@@ -55,12 +55,15 @@ pub fn holes_meet(checks: &Checks, part: &Part, a: &Bore, b: &Bore) -> Result<Di
     let now: Vec<String> = is
         .iter()
         .filter(|(_, off)| off.is_positive())
-        .map(|(axis, off)| format!("{} towards the {}", checks.length(*off), Face::of(*axis, true).word()))
+        .map(|(axis, off)| {
+            let (low, high) = (Face::of(*axis, false).word(), Face::of(*axis, true).word());
+            format!("{} from {low} to {high}", checks.length(*off))
+        })
         .collect();
     fault = fault.note(if now.is_empty() {
         "Their centre lines meet.".to_string()
     } else {
-        format!("Their centre lines are {} apart.", now.join(" and "))
+        format!("Their centre lines are apart by {}.", now.join(" and "))
     });
     let help = if a.axis == b.axis {
         format!("Set them at least {} apart, from centre to centre.", checks.length(apart))
