@@ -183,11 +183,15 @@ fn direction(figure: &Figure, up: bool, does: &mut dyn FnMut(Rational) -> bool) 
         let steps = if up { base.add(n) } else { base.sub(n) };
         steps.ok()?.mul(figure.step).ok().filter(|v| !v.is_negative())
     };
+    // Downwards nought is the end.
+    let most = if up { i64::MAX } else { base.to_i64()? };
     let mut bad = 0i64;
     for i in 0..=DOUBLINGS {
-        let n = 1i64 << i;
-        let value = at(n)?;
-        if does(value) {
+        let n = (1i64 << i).min(most);
+        if n <= bad {
+            return None;
+        }
+        if does(at(n)?) {
             let (mut low, mut high) = (bad, n);
             while high - low > 1 {
                 let mid = low + (high - low) / 2;
