@@ -167,3 +167,15 @@ fn colour_is_only_for_terminals() {
     assert!(!one(&sources, &d, Look::plain()).contains('\u{1b}'));
     assert!(one(&sources, &d, Look::terminal(80, true)).contains('\u{1b}'));
 }
+
+#[test]
+fn labels_within_a_label_do_not_hide_each_other() {
+    let (sources, page, _) = sources();
+    let mut whole = find(&sources, page, "open_box(width: 800mm,");
+    whole.end = find(&sources, page, "depth: 12mm)").end;
+    let d = Diagnostic::error("overlap", "one in the other", whole, "made here")
+        .label(find(&sources, page, "800mm"), "this wide")
+        .label(find(&sources, page, "12mm"), "this deep")
+        .label(find(&sources, page, "12mm"), "and too thin");
+    insta::assert_snapshot!(one(&sources, &d, Look::plain()));
+}

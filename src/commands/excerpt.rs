@@ -66,7 +66,13 @@ impl Excerpt {
         let starts = file.line_starts();
         let start_of = |line: usize| starts.get(line).map(|s| *s as usize);
         let line_of = |byte: usize| starts.partition_point(|s| *s as usize <= byte).saturating_sub(1);
-        let spans: Vec<(usize, usize)> = labels.iter().map(|l| clip(&file.text, l, starts)).collect();
+        let marked = |l: &&Label| Marked {
+            span: clip(&file.text, l, starts),
+            at: l.span.start,
+            text: crate::diagnostics::visible(&l.text).into_owned(),
+        };
+        let marked = untangle(&file.text, labels.iter().map(marked).collect());
+        let spans: Vec<(usize, usize)> = marked.iter().map(|m| m.span).collect();
         let mut wanted: BTreeSet<usize> = BTreeSet::new();
         for (start, end) in &spans {
             let (first, last) = (line_of(*start), line_of(*end));
@@ -96,10 +102,11 @@ impl Excerpt {
             self.text.push_str(&text);
             self.text.push('\n');
         }
-        for (label, (start, end)) in labels.iter().zip(spans) {
+        for Marked { span: (start, end), at, text } in marked {
             if let (Some(from), Some(to)) = (self.moved(index, start), self.moved(index, end)) {
-                let text = crate::diagnostics::visible(&label.text).into_owned();
-                let (_, column) = file.line_column(start as u32);
+                let (line, column) = file.line_column(start as u32);
+                let told = file.line_column(at);
+                let column = if told.0 == line { told.1 } else { column };
                 self.columns.entry(from).or_insert(column - 1);
                 self.labels.push(((from, to.saturating_sub(from)).into(), text));
             }
@@ -123,6 +130,63 @@ impl Excerpt {
     fn line_at(&self, byte: usize) -> Option<usize> {
         self.lines.partition_point(|l| l.start <= byte).checked_sub(1)
     }
+}
+
+/// A label with the bytes that are underlined for it.
+struct Marked {
+    span: (usize, usize),
+    /// Where the label starts, as the message tells it.
+    at: u32,
+    text: String,
+}
+
+/// Makes sure that no label is underlined within another: equal ones become one, and one that holds
+/// others is underlined only at its head (`drill` of a whole `drill(…)`), or between the others.
+fn untangle(text: &str, labels: Vec<Marked>) -> Vec<Marked> {
+    let mut out: Vec<Marked> = Vec::with_capacity(labels.len());
+    for label in labels {
+        match out.iter_mut().find(|o| o.span == label.span) {
+            Some(first) if first.text == label.text || label.text.is_empty() => {}
+            Some(first) if first.text.is_empty() => first.text = label.text,
+            Some(first) => first.text = format!("{}; {}", first.text, label.text),
+            None => out.push(label),
+        }
+    }
+    let spans: Vec<(usize, usize)> = out.iter().map(|m| m.span).collect();
+    for marked in &mut out {
+        let (start, end) = marked.span;
+        let mut within: Vec<(usize, usize)> = spans
+            .iter()
+            .filter(|s| **s != (start, end) && s.0 >= start && s.1 <= end && s.0 < s.1)
+            .copied()
+            .collect();
+        within.sort_unstable();
+        if within.is_empty() {
+            continue;
+        }
+        let mut free = Vec::new();
+        let mut from = start;
+        for (a, b) in within {
+            free.push((from, a));
+            from = from.max(b);
+        }
+        free.push((from, end));
+        if let Some(span) = free.into_iter().find_map(|gap| head(text, gap, gap.0 == start)) {
+            marked.span = span;
+        }
+    }
+    out
+}
+
+/// What of a free stretch is worth underlining: a name before its bracket, or an operator.
+fn head(text: &str, (from, to): (usize, usize), leads: bool) -> Option<(usize, usize)> {
+    let stretch = text.get(from..to)?;
+    let inner = if leads { stretch } else { stretch.trim_start_matches([' ', ',', '\n', '\r', '\t']) };
+    let start = from + (stretch.len() - inner.len());
+    let stop = inner.find(['(', '{', '[', '\n', '\r']).unwrap_or(inner.len());
+    let kept = inner.get(..stop)?.trim_end_matches([' ', ',', ':', '\t']);
+    let worth = |c: char| c.is_alphanumeric() || "+-*/=<>!.".contains(c);
+    kept.contains(worth).then_some((start, start + kept.len()))
 }
 
 /// The bytes a label covers, within the text, without white space at its end, on few lines.
