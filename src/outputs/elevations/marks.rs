@@ -102,8 +102,15 @@ impl Scene<'_, '_, '_> {
         true
     }
 
-    /// Sets a mark with a leader to its part; false where nothing is free.
-    pub fn led(&self, canvas: &mut Canvas, leaders: &mut Leaders, solid: &Solid, mark: &Mark) -> bool {
+    /// Sets a mark with a leader to its part, in sight or hidden; false where nothing is free.
+    pub fn led(
+        &self,
+        canvas: &mut Canvas,
+        leaders: &mut Leaders,
+        solid: &Solid,
+        mark: &Mark,
+        hidden: bool,
+    ) -> bool {
         let Some(seen) = self.find(solid) else { return false };
         let room = self.view.area(seen);
         let mut best: Option<(f64, (f64, f64), (f64, f64))> = None;
@@ -113,7 +120,7 @@ impl Scene<'_, '_, '_> {
             } else {
                 ((room.x0 + room.x1) / 2.0, room.y0 + room.height() * t)
             };
-            if !self.sees(seen, dot) || !free_for_dot(canvas, dot) {
+            if !(hidden || self.sees(seen, dot)) || !free_for_dot(canvas, dot) {
                 continue;
             }
             for far in [7.0, 9.5, 12.0, 15.0, 19.0, 24.0, 30.0, 38.0] {

@@ -58,11 +58,18 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
     let scales = Scale::ALL.into_iter().filter(plain).flat_map(|s| [(s, false), (s, true)]);
     let scales =
         scales.chain(Scale::ALL.into_iter().filter(|s| !plain(s)).flat_map(|s| [(s, false), (s, true)]));
+    // Short of room, the description of the type is the first to go.
+    let short: Vec<Block> =
+        blocks.iter().enumerate().filter(|(n, _)| *n != 1).map(|(_, b)| b.clone()).collect();
+    let described = subject.entry.description.as_deref().and_then(sentences).is_some();
+    let variants: &[&[Block]] = if described { &[&blocks, &short] } else { &[&blocks] };
     'scales: for (scale, overflow) in scales {
         let drawing = draw(subject, &solids, scale);
-        for paper in [Paper::Portrait, Paper::Landscape] {
+        for (paper, blocks) in
+            variants.iter().flat_map(|b| [Paper::Portrait, Paper::Landscape].map(|p| (p, *b)))
+        {
             if drawing.unplaced < lost
-                && let Some((canvas, rows)) = compose(paper, &drawing, &blocks, &table, overflow)
+                && let Some((canvas, rows)) = compose(paper, &drawing, blocks, &table, overflow)
             {
                 lost = drawing.unplaced;
                 found = Some((scale, paper, canvas, rows));
@@ -107,23 +114,33 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
 /// The three views with their dimensions and marks; the front's low left corner lies at (0, 0).
 fn draw(subject: &Subject, solids: &[Solid], scale: Scale) -> Drawing {
     let entry = subject.entry;
-    let size = |axis: Axis| entry.place.on(axis).size().map_or(0.0, float);
-    let (w, h, d) = (scale.paper(size(Axis::X)), scale.paper(size(Axis::Y)), scale.paper(size(Axis::Z)));
+    // Parts may stand proud of their box.
+    let extent = |axis: Axis| {
+        let own = (0.0f64, entry.place.on(axis).size().map_or(0.0, float));
+        solids.iter().map(|s| s.on(axis)).fold(own, |a, b| (a.0.min(b.0), a.1.max(b.1)))
+    };
+    let (x, y, z) = (extent(Axis::X), extent(Axis::Y), extent(Axis::Z));
+    let paper = |mm: f64| scale.paper(mm);
     let cut = plane(entry, solids);
     let look = |across, up, away, from_high, cut| Look { across, up, away, from_high, cut };
-    let front =
-        View { look: look(Axis::X, Axis::Y, Axis::Z, false, None), scale, origin: (0.0, 0.0), size: (w, h) };
+    let front = View {
+        look: look(Axis::X, Axis::Y, Axis::Z, false, None),
+        scale,
+        origin: (0.0, 0.0),
+        extent: (x, y),
+    };
+    let (right, top) = (paper(x.1) + BESIDE, -paper(y.1) - ABOVE);
     let section = View {
         look: look(Axis::Z, Axis::Y, Axis::X, true, Some(cut)),
         scale,
-        origin: (w + BESIDE, 0.0),
-        size: (d, h),
+        origin: (right - paper(z.0), 0.0),
+        extent: (z, y),
     };
     let plan = View {
         look: look(Axis::X, Axis::Z, Axis::Y, true, None),
         scale,
-        origin: (0.0, -h - ABOVE),
-        size: (w, d),
+        origin: (0.0, top + paper(z.0)),
+        extent: (x, z),
     };
     let within = boxes_within(subject, solids);
     let envelopes: Vec<_> = within.iter().map(|(_, ends)| *ends).collect();
@@ -137,7 +154,8 @@ fn draw(subject: &Subject, solids: &[Solid], scale: Scale) -> Drawing {
     titles(&mut canvas, [&front, &section, &plan]);
     let unplaced = marks(subject, solids, &mut canvas, [&front, &section, &plan]);
     names(&mut canvas, &within, [&front, &section]);
-    let quarter = Area::new(w + BESIDE, -h - ABOVE - d, w + BESIDE + d, -h - ABOVE + 5.0);
+    let depth = paper(z.1 - z.0);
+    let quarter = Area::new(right, top - depth, right + depth, top + 5.0);
     Drawing { canvas, quarter, unplaced }
 }
 
@@ -197,7 +215,13 @@ fn marks(subject: &Subject, solids: &[Solid], canvas: &mut Canvas, views: [&View
         let placed = order
             .iter()
             .filter_map(|i| scenes.get(*i))
-            .any(|scene| scene.led(canvas, &mut leaders, solid, &mark));
+            .any(|scene| scene.led(canvas, &mut leaders, solid, &mark, false));
+        // What no view shows is marked where its hidden edges are.
+        let placed = placed
+            || [0usize, 2]
+                .iter()
+                .filter_map(|i| scenes.get(*i))
+                .any(|scene| scene.led(canvas, &mut leaders, solid, &mark, true));
         unplaced += usize::from(!placed);
     }
     unplaced
@@ -266,11 +290,8 @@ fn words(subject: &Subject, solids: &[Solid]) -> Vec<Block> {
         let names: Vec<&str> = subject.alike.iter().map(|b| b.path.as_str()).collect();
         blocks.push(Block::Paragraph(format!("{} boxes, alike: {}.", names.len(), a_few(&names, 4))));
     }
-    blocks.push(Block::Paragraph(
-        "Hatched or black: cut by section A–A. Dashed: behind what you see. Each view lies on the side it is \
-         seen from."
-            .into(),
-    ));
+    blocks
+        .push(Block::Paragraph("Hatched or black: cut by section A–A. Dashed: behind what you see.".into()));
     if solids.iter().any(|s| !s.own) {
         blocks.push(Block::Paragraph("Boxes inside have their own sheets.".into()));
     }

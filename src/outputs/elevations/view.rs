@@ -19,8 +19,8 @@ pub struct View {
     pub scale: Scale,
     /// Where the low corner of the box lies on paper.
     pub origin: (f64, f64),
-    /// Size of the box on paper.
-    pub size: (f64, f64),
+    /// What is shown across and up the paper, in mm from the low corner of the box.
+    pub extent: ((f64, f64), (f64, f64)),
 }
 
 impl View {
@@ -36,10 +36,10 @@ impl View {
         Area::new(self.x(seen.x.0), self.y(seen.y.0), self.x(seen.x.1), self.y(seen.y.1))
     }
 
-    /// Where the envelope stands on paper.
+    /// Where everything that is shown stands on paper.
     pub fn envelope(&self) -> Area {
-        let (x, y) = self.origin;
-        Area::new(x, y, x + self.size.0, y - self.size.1)
+        let (x, y) = self.extent;
+        Area::new(self.x(x.0), self.y(y.0), self.x(x.1), self.y(y.1))
     }
 
     /// Draws what is seen.

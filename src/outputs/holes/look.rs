@@ -48,7 +48,12 @@ fn corners(c: &Cuboid, face: Face) -> Vec<[f64; 3]> {
 /// Draws the box with the part in it, the face shaded, and an arrow to it; from (0, 0) down.
 pub fn picture(envelope: &Cuboid, part: &Cuboid, face: Face) -> Canvas {
     let mut canvas = Canvas::new();
-    let [x, y, z] = ends(envelope);
+    // A part that stands proud of its box is shown all the same.
+    let (own, around) = (ends(part), ends(envelope));
+    let [x, y, z] = [0, 1, 2].map(|i| {
+        let (a, b) = (own.get(i).copied().unwrap_or_default(), around.get(i).copied().unwrap_or_default());
+        (a.0.min(b.0), a.1.max(b.1))
+    });
     let (w, h, d) = ((x.1 - x.0).max(1.0), (y.1 - y.0).max(1.0), (z.1 - z.0).max(1.0));
     let scale = (ACROSS / (w + d * SLANT.0)).min(TALL / (h + d * SLANT.1));
     let margin = 8.0;

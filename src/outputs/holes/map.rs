@@ -19,7 +19,9 @@ use crate::values::Rational;
 /// Between drawing, words and table, in mm.
 const GAP: f64 = 6.0;
 /// Narrowest and widest column of words.
-const WORDS: (f64, f64) = (34.0, 62.0);
+const WORDS: (f64, f64) = (33.0, 62.0);
+/// Between the drawing and words beside it.
+const BESIDE: f64 = 4.4;
 
 /// A sheet before its number is known.
 struct Laid {
@@ -42,6 +44,8 @@ pub fn sheets(job: &Job, distinct: &Distinct, diameters: &[Rational]) -> Vec<She
             mirror: distinct.mirror,
             faces: &faces,
             number,
+            labelled: &[],
+            sparse: false,
             uneven: None,
         };
         lay_out(page, &about, &mut laid);
@@ -114,15 +118,19 @@ enum Plan {
     TableRight,
     /// The drawing over the whole width; words and table side by side below.
     AllBelow,
+    /// The drawing over the whole width, words in columns under it, then the table.
+    WordsBelow,
 }
 
-const PLANS: [(Paper, Plan); 6] = [
+const PLANS: [(Paper, Plan); 8] = [
     (Paper::Portrait, Plan::TableBelow),
     (Paper::Portrait, Plan::TableRight),
     (Paper::Portrait, Plan::AllBelow),
+    (Paper::Portrait, Plan::WordsBelow),
     (Paper::Landscape, Plan::TableRight),
     (Paper::Landscape, Plan::TableBelow),
     (Paper::Landscape, Plan::AllBelow),
+    (Paper::Landscape, Plan::WordsBelow),
 ];
 
 /// Everything placed on a page, and the rows that are left for the next.
@@ -136,27 +144,36 @@ fn lay_out(page: &Page, about: &About, laid: &mut Vec<Laid>) {
     let tables = rows::tables(page);
     let name = format!("{}-{}", file_stem(&page.part.mark), words::face_word(page.part, page.bench.face));
     let mut best: Option<(Scales, Paper, Placed)> = None;
-    'scales: for scale in Scale::ALL {
-        let scales = uneven(page, scale);
-        let view = page.draw(scales);
-        let about = About { uneven: uneven_words(page, scales), ..*about };
-        let blocks = words::column(page, &about);
-        for overflow in [false, true] {
-            // A table may run over where a smaller scale would crowd the holes.
-            let next = Scale::ALL.iter().find(|s| **s > scale).copied().unwrap_or(scale);
-            let shrink = f64::from(scale.0) / f64::from(next.0);
-            if overflow && view.closest * shrink >= CROWDED && scale != next {
+    // Where a chain cannot hold so many figures, they stand in the table alone.
+    'found: for sparse in [false, true] {
+        for scale in Scale::ALL {
+            let scales = uneven(page, scale);
+            let (w, d) = (scales.across.paper(page.bench.width), scales.away.paper(page.bench.depth));
+            if w.max(d) > Paper::Landscape.field().width() {
                 continue;
             }
-            for (paper, plan) in PLANS {
-                let Some(placed) = place(paper, plan, &view, &blocks, &tables, overflow) else { continue };
-                let better = best.as_ref().is_none_or(|(_, _, b)| placed.unplaced < b.unplaced);
-                let sound = placed.unplaced == 0;
-                if better {
-                    best = Some((scales, paper, placed));
+            let view = page.draw(scales, sparse);
+            let about =
+                About { uneven: uneven_words(page, scales), labelled: &view.labelled, sparse, ..*about };
+            let blocks = words::column(page, &about);
+            for overflow in [false, true] {
+                // A table may run over where a smaller scale would crowd the holes.
+                let next = Scale::ALL.iter().find(|s| **s > scale).copied().unwrap_or(scale);
+                let shrink = f64::from(scale.0) / f64::from(next.0);
+                if overflow && view.closest * shrink >= CROWDED && scale != next && !sparse {
+                    continue;
                 }
-                if sound {
-                    break 'scales;
+                for (paper, plan) in PLANS {
+                    let Some(placed) = place(paper, plan, &view, &blocks, &tables, overflow) else {
+                        continue;
+                    };
+                    let sound = placed.unplaced == 0;
+                    if best.as_ref().is_none_or(|(_, _, b)| placed.unplaced < b.unplaced) {
+                        best = Some((scales, paper, placed));
+                    }
+                    if sound {
+                        break 'found;
+                    }
                 }
             }
         }
@@ -273,7 +290,7 @@ fn place(
     let finish = |canvas, rest| Some(Placed { canvas, rest, unplaced: view.unplaced });
     match plan {
         Plan::TableBelow => {
-            let words_width = (field.width() - drawn.width() - GAP).min(WORDS.1);
+            let words_width = (field.width() - drawn.width() - BESIDE).min(WORDS.1);
             if words_width < WORDS.0 {
                 return None;
             }
@@ -300,7 +317,7 @@ fn place(
                 Area::new(
                     field.x0,
                     field.y0,
-                    field.x1 - words_width - GAP,
+                    field.x1 - words_width - BESIDE,
                     table_top - GAP.min(table_top - field.y0),
                 ),
             );
@@ -338,6 +355,7 @@ fn place(
             let rest = draw_tables(&mut canvas, (field.x1 - right, top), room, set, &mut id).1;
             finish(canvas, rest)
         }
+        Plan::WordsBelow => words_below(paper, view, drawn, blocks, tables, overflow),
         Plan::AllBelow => {
             if drawn.width() > field.width() {
                 return None;
@@ -367,6 +385,54 @@ fn place(
             finish(canvas, rest)
         }
     }
+}
+
+/// Words in columns under the drawing, then the tables over the whole width.
+fn words_below(
+    paper: Paper,
+    view: &View,
+    drawn: Area,
+    blocks: &[Block],
+    tables: &[Table],
+    overflow: bool,
+) -> Option<Placed> {
+    let field = paper.field();
+    if drawn.width() > field.width() {
+        return None;
+    }
+    let set = fitted(tables, field.width())?;
+    let single = tables_height(&set);
+    let count = if paper == Paper::Portrait { 3 } else { 4 };
+    let wide = (field.width() - GAP * (count - 1) as f64) / count as f64;
+    let room = field.height() - drawn.height() - GAP - if single > 0.0 { GAP } else { 0.0 };
+    let (words, tall) = column::balanced(blocks, wide, room, count)?;
+    // Two columns where one would not fit.
+    let columns = two_columns(tables, field.width()).filter(|(h, _)| *h < single && single > room - tall);
+    let height = columns.as_ref().map_or(single, |(height, _)| *height);
+    let left = room - tall;
+    if height > left + 1e-6 && (!overflow || left < 30.0) {
+        return None;
+    }
+    let table_top = field.y1 - height.min(left);
+    let words_top = table_top - tall - if height > 0.0 { GAP } else { 0.0 };
+    let mut canvas = Canvas::new();
+    let dx = field.x0 + (field.width() - drawn.width()) / 2.0 - drawn.x0;
+    let dy = field.y0 + (words_top - GAP - field.y0 - drawn.height()) / 2.0 - drawn.y0;
+    canvas.place(&view.canvas, dx, dy);
+    for (n, column) in words.iter().enumerate() {
+        canvas.place(column, field.x0 + n as f64 * (wide + GAP), words_top);
+    }
+    let mut id = 0;
+    let rest = match columns {
+        Some((_, halves)) if height <= left + 1e-6 => {
+            for (table, (from, to), x) in &halves {
+                table.draw(&mut canvas, (field.x0 + x, table_top), (*from, *to), &mut id);
+            }
+            Vec::new()
+        }
+        _ => draw_tables(&mut canvas, (field.x0, table_top), left, set, &mut id).1,
+    };
+    Some(Placed { canvas, rest, unplaced: view.unplaced })
 }
 
 type Halves = (f64, Vec<(Fitted, (usize, usize), f64)>);

@@ -49,6 +49,8 @@ pub struct View {
     pub unplaced: usize,
     /// The least distance between two symbols on paper.
     pub closest: f64,
+    /// Labels of cuts that stand in the drawing; the words need not repeat them.
+    pub labelled: Vec<String>,
 }
 
 /// A point to be measured.
@@ -68,6 +70,7 @@ struct Draft<'p, 'a> {
     /// Outermost ink so far on each side, from the outline.
     reach: BTreeMap<Side, f64>,
     strips: BTreeMap<Side, f64>,
+    sparse: bool,
 }
 
 impl<'a> Page<'a> {
@@ -85,8 +88,8 @@ impl<'a> Page<'a> {
         }
     }
 
-    /// Draws the face at a scale.
-    pub fn draw(&self, scales: Scales) -> View {
+    /// Draws the face at a scale; a sparse one leaves the figures of holes to the table.
+    pub fn draw(&self, scales: Scales, sparse: bool) -> View {
         let width = scales.across.paper(self.bench.width);
         let depth = scales.away.paper(self.bench.depth);
         let mut draft = Draft {
@@ -97,6 +100,7 @@ impl<'a> Page<'a> {
             depth,
             reach: BTreeMap::new(),
             strips: BTreeMap::new(),
+            sparse,
         };
         draft.run()
     }
@@ -138,8 +142,10 @@ impl<'p, 'a> Draft<'p, 'a> {
         self.chains(&points, &cut_marks.ticks);
         let mut unplaced = self.names();
         unplaced += self.numbers();
+        let mut labelled = Vec::new();
         for label in &cut_marks.labels {
             if let Some(text) = place::best(&self.canvas, label.iter().cloned()) {
+                labelled.push(text.content.clone());
                 self.canvas.text(text);
             }
         }
@@ -150,7 +156,7 @@ impl<'p, 'a> Draft<'p, 'a> {
                 closest = closest.min((a.x - b.x).hypot(a.y - b.y));
             }
         }
-        View { canvas: std::mem::take(&mut self.canvas), unplaced, closest }
+        View { canvas: std::mem::take(&mut self.canvas), unplaced, closest, labelled }
     }
 
     /// The outline with its notches, and the heavy line outside the key edge.
@@ -280,7 +286,7 @@ impl<'p, 'a> Draft<'p, 'a> {
         let planned = super::chains::plan(&super::chains::Ground {
             page: self.page,
             size: (self.width, self.depth),
-            points: points.iter().map(|p| (p.hole, p.symbol, p.edge)).collect(),
+            points: points.iter().filter(|_| !self.sparse).map(|p| (p.hole, p.symbol, p.edge)).collect(),
             cut_ticks,
             place: &|across, away| (self.x(across), self.y(away)),
         });

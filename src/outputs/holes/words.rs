@@ -8,6 +8,7 @@ use super::view::Page;
 use crate::geometry::{Axis, Face};
 use crate::job::{Bored, Cut, Grain, Hole, Job, Part, Shape as CutShape};
 use crate::outputs::drawing::column::Block;
+use crate::outputs::drawing::font;
 use crate::outputs::drawing::paper::Scale;
 use crate::outputs::drawing::symbol::{Making, Shape};
 use crate::outputs::words::{a_few, listed};
@@ -23,6 +24,10 @@ pub struct About<'a> {
     pub faces: &'a [Face],
     /// Which of them this page shows.
     pub number: usize,
+    /// Figures of holes stand in the table only.
+    pub sparse: bool,
+    /// Labels of cuts that stand in the drawing.
+    pub labelled: &'a [String],
     /// Said where the two axes have different scales.
     pub uneven: Option<String>,
 }
@@ -76,12 +81,20 @@ pub fn column(page: &Page, about: &About) -> Vec<Block> {
         say(turned(page, about));
     }
     say(edges_words(page));
+    if about.sparse {
+        blocks.push(Block::Warning(
+            "Too many places to write on the drawing: take them from the table.".into(),
+        ));
+    }
     if let Some(uneven) = &about.uneven {
         blocks.push(Block::Warning(uneven.clone()));
     }
     let mut cut_words: Vec<String> = Vec::new();
     for cut in shown_cuts(page) {
-        cut_words.push(cuts::sentence(page.style, part, cut));
+        let label = font::printable(&cuts::label(page.style, part, cut));
+        if !about.labelled.contains(&label) {
+            cut_words.push(cuts::sentence(page.style, part, cut));
+        }
     }
     for bevel in part.bevels.iter().filter(|b| bench.side(b.face).is_some()) {
         let which = if bevel.long_side == face {

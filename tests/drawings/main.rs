@@ -1,0 +1,142 @@
+//! Hole maps and elevations: every sheet passes the collision test, lies the right way round, and its
+//! own text gives back every hole.
+
+#[path = "../common/job_fixture.rs"]
+mod job_fixture;
+mod kit;
+mod odd;
+mod rebuilt;
+
+use aumbry::commands::compile;
+use aumbry::job::Job;
+use aumbry::outputs::drawing::Sheet;
+use aumbry::outputs::{elevations, holes};
+use aumbry::sources::DiskFiles;
+use std::path::Path;
+
+const EXAMPLES: [&str; 6] =
+    ["bookcase.aum", "bookcase_inch.aum", "drawer.aum", "floor_box.aum", "hung_box.aum", "own_type.aum"];
+
+fn compiled(folder: &str, name: &str) -> Job {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+    let compiled = compile(&DiskFiles::new(&folder), name, None);
+    let said: Vec<_> = compiled.diagnostics.iter().map(|d| &d.message).collect();
+    compiled.job.unwrap_or_else(|| panic!("{name}: {said:?}"))
+}
+
+/// The jobs that every sheet test runs on, by name.
+fn jobs() -> Vec<(String, Job)> {
+    let mut jobs: Vec<(String, Job)> =
+        EXAMPLES.iter().map(|n| (n.to_string(), compiled("examples", n))).collect();
+    jobs.push(("studio.aum".into(), compiled("tests/drawings", "studio.aum")));
+    jobs.push(("glaze shelf".into(), job_fixture::glaze_shelf()));
+    jobs.push(("odd parts".into(), odd::job(false)));
+    jobs.push(("odd parts in inches".into(), odd::job(true)));
+    jobs
+}
+
+fn sound(job: &str, sheets: &[Sheet]) {
+    let faults: Vec<String> = sheets
+        .iter()
+        .flat_map(|s| s.faults().into_iter().map(move |f| format!("{job}, {}: {f}", s.name)))
+        .collect();
+    assert!(faults.is_empty(), "{} faults\n{}", faults.len(), faults.join("\n"));
+}
+
+#[test]
+fn nothing_overlaps_on_hole_maps() {
+    for (name, job) in jobs() {
+        let sheets = holes::sheets(&job);
+        assert!(!sheets.is_empty(), "{name} has holes");
+        sound(&name, &sheets);
+    }
+}
+
+#[test]
+fn nothing_overlaps_on_elevations() {
+    for (name, job) in jobs().into_iter().filter(|(_, j)| !j.boxes.is_empty()) {
+        let sheets = elevations::sheets(&job);
+        assert!(!sheets.is_empty(), "{name} has boxes");
+        sound(&name, &sheets);
+    }
+}
+
+#[test]
+fn names_of_sheets_are_unique() {
+    for (name, job) in jobs() {
+        for sheets in [holes::sheets(&job), elevations::sheets(&job)] {
+            let mut names: Vec<String> = sheets.iter().map(|s| s.name.to_lowercase()).collect();
+            names.sort();
+            let count = names.len();
+            names.dedup();
+            assert_eq!(names.len(), count, "{name}");
+        }
+    }
+}
+
+#[test]
+fn the_same_job_gives_the_same_bytes() {
+    let job = odd::job(false);
+    let bytes = |job: &Job| -> String {
+        holes::sheets(job).into_iter().chain(elevations::sheets(job)).map(|s| s.svg).collect()
+    };
+    assert_eq!(bytes(&job), bytes(&job.clone()));
+}
+
+#[test]
+fn every_part_is_marked_on_its_elevation() {
+    for (name, job) in jobs().into_iter().filter(|(_, j)| !j.boxes.is_empty()) {
+        let sheets = elevations::sheets(&job);
+        let marked: Vec<&str> = sheets
+            .iter()
+            .flat_map(|s| s.canvas.texts().filter(|t| t.class == "mark"))
+            .map(|t| t.content.as_str())
+            .collect();
+        for part in &job.parts {
+            assert!(marked.contains(&part.mark.as_str()), "{name}: {} is not marked", part.path);
+        }
+    }
+}
+
+#[test]
+fn a_tall_box_says_that_it_can_tip_over() {
+    let says = |job: &Job| elevations::sheets(job).iter().any(|s| s.svg.contains("CAN TIP OVER"));
+    assert!(says(&compiled("examples", "bookcase.aum")), "1400 high and 300 deep");
+    assert!(!says(&compiled("examples", "floor_box.aum")), "720 high and 560 deep");
+}
+
+#[test]
+fn the_pair_says_never_to_bore_the_other_from_this_page() {
+    let job = compiled("examples", "floor_box.aum");
+    let sheets = holes::sheets(&job);
+    assert!(!job.pairs.is_empty());
+    for (a, b) in &job.pairs {
+        for (mark, other) in [(a, b), (b, a)] {
+            let pages: Vec<&Sheet> =
+                sheets.iter().filter(|s| s.name.starts_with(&format!("{mark}-"))).collect();
+            assert!(!pages.is_empty(), "{mark} has a map");
+            for page in pages {
+                let text: String = page.canvas.texts().map(|t| format!("{} ", t.content)).collect();
+                assert!(
+                    text.contains(&format!("Never bore {other} from this page.")),
+                    "{}: {text}",
+                    page.name
+                );
+            }
+        }
+    }
+}
+
+/// Writes every sheet to a folder, to look at: `SHEETS=folder cargo test --test drawings -- --ignored`.
+#[test]
+#[ignore = "writes files to look at"]
+fn write_sheets() {
+    let Ok(folder) = std::env::var("SHEETS") else { return };
+    for (name, job) in jobs() {
+        let folder = Path::new(&folder).join(name.replace([' ', '.'], "-"));
+        std::fs::create_dir_all(&folder).unwrap();
+        for sheet in holes::sheets(&job).into_iter().chain(elevations::sheets(&job)) {
+            std::fs::write(folder.join(format!("{}.svg", sheet.name)), sheet.svg).unwrap();
+        }
+    }
+}
