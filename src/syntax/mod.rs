@@ -1,8 +1,10 @@
 //! From text to a tree and messages; reading never fails as a whole.
 
 mod build;
+mod definitions;
 mod expressions;
 mod grammar;
+mod literals;
 mod marks;
 mod messages;
 mod names;

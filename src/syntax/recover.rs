@@ -38,6 +38,7 @@ pub(super) struct Recovery<'b, 's> {
 }
 
 impl<'b, 's> Recovery<'b, 's> {
+    /// Recovers with the builder of a file.
     pub fn new(builder: &'b mut Builder<'s>) -> Recovery<'b, 's> {
         let scan = builder.scan;
         Recovery { scan, starts: Starts::new(scan), builder, owed: 0, unmatched: false, told: 0 }

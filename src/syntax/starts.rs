@@ -41,6 +41,7 @@ pub(super) struct Starts<'s> {
 }
 
 impl<'s> Starts<'s> {
+    /// Looks for starts in a scanned text.
     pub fn new(scan: &'s Scan) -> Starts<'s> {
         let mut starts = Starts { scan, hard: Vec::new() };
         starts.hard = starts.find_hard();
