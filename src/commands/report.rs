@@ -140,7 +140,10 @@ fn library_figures(sources: &Sources, diagnostic: &Diagnostic) -> Option<String>
     for label in diagnostic.labels.iter().filter(|l| folded(sources, l)) {
         let place = sources.place(label.span);
         let place = place.rsplit_once(':').map_or(place.as_str(), |(line, _)| line).to_string();
-        figures.push(format!("{} ({place})", label.text));
+        let figure = format!("{} ({place})", label.text);
+        if !figures.contains(&figure) {
+            figures.push(figure);
+        }
     }
     (!figures.is_empty()).then(|| format!("Figures of the library behind it: {}.", figures.join(", ")))
 }

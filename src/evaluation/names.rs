@@ -289,7 +289,8 @@ impl<'p> Evaluation<'p> {
         {
             return Failed;
         }
-        let names = self.visible_names(scope);
+        // Nobody reads the suggestions of the hundredth message, and each looks at every name.
+        let names = if self.diagnostics.len() < 100 { self.visible_names(scope) } else { Vec::new() };
         let mut d = Diagnostic::error(
             "unknown-name",
             format!("{lead} `{}` here.", ident.name),
