@@ -23,6 +23,7 @@ mod program;
 mod ranges;
 mod records;
 mod scope;
+mod sketch;
 mod statements;
 mod testing;
 mod trace;

@@ -1,12 +1,14 @@
 //! A design's files, read and resolved: modules, their definitions and what they bring in.
 
 use super::library;
+use super::sketch::Sketch;
 use crate::diagnostics::{Diagnostic, nearest};
 use crate::sources::{FileId, Files, ReadFault, Sources, Span};
 use crate::syntax::tree::{self, Def, StmtKind, UseFrom};
 use crate::syntax::{self, Name};
 use indexmap::IndexMap;
 use std::collections::HashMap;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// Index of a module of the program; 0 is the root file.
@@ -84,10 +86,14 @@ impl Program {
 /// A file as it was read: name, text, tree and messages.
 type Read = (String, Arc<str>, Arc<tree::File>, Vec<Diagnostic>);
 
+/// A library file as far as it was read: its name and the stretches.
+type Stretches = (FileId, &'static str, Vec<Range<usize>>);
+
 /// Files that have been read once and need not be read again while their text is the same.
 #[derive(Default)]
 pub struct Trees {
     read: HashMap<FileId, Read>,
+    library: HashMap<Stretches, Arc<tree::File>>,
 }
 
 struct Loader<'f> {
@@ -95,6 +101,8 @@ struct Loader<'f> {
     trees: &'f mut Trees,
     program: Program,
     by_path: HashMap<String, ModuleId>,
+    /// The library modules, which are read as far as they are named.
+    sketches: IndexMap<ModuleId, Sketch>,
     diagnostics: Vec<Diagnostic>,
 }
 
@@ -111,7 +119,14 @@ pub fn load_again(files: &dyn Files, root: &str, trees: &mut Trees) -> (Program,
         house_fields: IndexMap::new(),
         complete: true,
     };
-    let mut loader = Loader { files, trees, program, by_path: HashMap::new(), diagnostics: Vec::new() };
+    let mut loader = Loader {
+        files,
+        trees,
+        program,
+        by_path: HashMap::new(),
+        sketches: IndexMap::new(),
+        diagnostics: Vec::new(),
+    };
     match files.read(root) {
         Ok(text) => {
             loader.add(root, &text, false);
@@ -165,13 +180,20 @@ impl Loader<'_> {
         };
         self.program.complete &= messages.is_empty();
         self.diagnostics.extend(messages);
+        let id = self.enter(path, tree, is_library);
+        self.register(id);
+        id
+    }
+
+    /// Adds a module; its names are not registered yet.
+    fn enter(&mut self, path: &str, tree: Arc<tree::File>, is_library: bool) -> ModuleId {
         let id = ModuleId(self.program.modules.len() as u32);
         let prefix = match (id.0, is_library) {
             (0, _) => String::new(),
             (_, true) => path.to_string(),
             _ => path.strip_suffix(".aum").unwrap_or(path).replace('/', "."),
         };
-        let mut module = Module {
+        let module = Module {
             tree,
             prefix,
             path: path.to_string(),
@@ -181,11 +203,20 @@ impl Loader<'_> {
             imports: IndexMap::new(),
             lost: Vec::new(),
         };
+        self.by_path.insert(path.to_string(), id);
+        self.program.modules.push(module);
+        id
+    }
+
+    /// Enters the names that a module defines.
+    fn register(&mut self, id: ModuleId) {
+        let tree = self.program.module(id).tree.clone();
+        let (mut defs, mut lets) = (IndexMap::new(), IndexMap::new());
         let mut spans: HashMap<Name, Span> = HashMap::new();
-        for (index, item) in module.tree.items.iter().enumerate() {
+        for (index, item) in tree.items.iter().enumerate() {
             let (ident, table) = match &item.kind {
-                StmtKind::Def(def) => (def.name, &mut module.defs),
-                StmtKind::Let(l) => (l.name, &mut module.lets),
+                StmtKind::Def(def) => (def.name, &mut defs),
+                StmtKind::Let(l) => (l.name, &mut lets),
                 StmtKind::HouseField(field) => {
                     if let Some((other, at)) = self.program.house_fields.get(&field.name.name) {
                         let first = house_field_span(&self.program, *other, *at);
@@ -224,9 +255,9 @@ impl Loader<'_> {
             spans.insert(ident.name, ident.span);
             table.insert(ident.name, index);
         }
-        self.by_path.insert(path.to_string(), id);
-        self.program.modules.push(module);
-        id
+        if let Some(module) = self.program.modules.get_mut(id.0 as usize) {
+            (module.defs, module.lets) = (defs, lets);
+        }
     }
 
     fn library(&mut self, name: &str, from: Option<Span>) -> Option<ModuleId> {
@@ -234,7 +265,12 @@ impl Loader<'_> {
             return Some(*id);
         }
         if let Some(text) = library::text(name) {
-            return Some(self.add(name, text, true));
+            let file = self.program.sources.add(name, text, true);
+            let sketch = Sketch::of(text);
+            let tree = self.stretches(file, name, sketch.uses());
+            let id = self.enter(name, tree, true);
+            self.sketches.insert(id, sketch);
+            return Some(id);
         }
         if let Some(span) = from {
             let names: Vec<&str> = library::modules().collect();
@@ -252,6 +288,50 @@ impl Loader<'_> {
         None
     }
 
+    /// Some stretches of a library file.
+    fn stretches(&mut self, file: FileId, name: &str, stretches: Vec<Range<usize>>) -> Arc<tree::File> {
+        let key = (file, library::modules().find(|m| *m == name).unwrap_or_default(), stretches);
+        if let Some(tree) = self.trees.library.get(&key) {
+            return tree.clone();
+        }
+        let (tree, messages) = syntax::parse_some(&self.program.sources, file, &key.2);
+        self.program.complete &= messages.is_empty();
+        self.diagnostics.extend(messages);
+        let tree = Arc::new(tree);
+        self.trees.library.insert(key, tree.clone());
+        tree
+    }
+
+    /// Reads of the library what the design names, and what that names in turn.
+    fn read_named(&mut self) {
+        let mut open: Vec<(ModuleId, &'static str)> = Vec::new();
+        for (id, module) in self.program.modules.iter().enumerate() {
+            match self.sketches.get(&ModuleId(id as u32)) {
+                Some(sketch) => open.extend(sketch.house_words().map(|w| (ModuleId(id as u32), w))),
+                None => open.extend(module.imports.values().map(|(to, name, _)| (*to, name.as_str()))),
+            }
+        }
+        while let Some((id, word)) = open.pop() {
+            let Some(sketch) = self.sketches.get_mut(&id) else { continue };
+            if sketch.defines(word) {
+                open.extend(sketch.take(word).into_iter().flatten().map(|w| (id, w)));
+            } else if let Some((to, name, _)) = self.program.module(id).imports.get(&Name::new(word))
+                && self.sketches.get(to).is_some_and(|there| there.defines(name.as_str()))
+            {
+                open.push((*to, name.as_str()));
+            }
+        }
+        let wanted: Vec<_> = self.sketches.iter().map(|(id, sketch)| (*id, sketch.wanted())).collect();
+        for (id, wanted) in wanted {
+            let (file, path) = (self.program.module(id).tree.id, self.program.module(id).path.clone());
+            let tree = self.stretches(file, &path, wanted);
+            if let Some(module) = self.program.modules.get_mut(id.0 as usize) {
+                module.tree = tree;
+            }
+            self.register(id);
+        }
+    }
+
     /// Follows the `use` lines of every module; modules grow while this runs.
     fn resolve(&mut self) {
         let mut next = 0;
@@ -262,6 +342,7 @@ impl Loader<'_> {
             }
             next += 1;
         }
+        self.read_named();
         for id in 0..self.program.modules.len() {
             self.check_imports(ModuleId(id as u32));
         }
@@ -361,11 +442,17 @@ impl Loader<'_> {
         let mut found = Vec::new();
         for (here, (target, there, span)) in &module.imports {
             let other = self.program.module(*target);
-            if !other.defs.contains_key(there) && !other.lets.contains_key(there) {
+            let sketch = self.sketches.get(target);
+            let known = match sketch {
+                Some(sketch) => sketch.defines(there.as_str()),
+                None => other.defs.contains_key(there) || other.lets.contains_key(there),
+            };
+            if !known {
                 if !other.tree.items.iter().any(|i| matches!(i.kind, StmtKind::Broken)) {
-                    let names: Vec<&str> =
-                        other.defs.keys().chain(other.lets.keys()).map(|n| n.as_str()).collect();
-                    let mut sorted = names.clone();
+                    let mut sorted: Vec<&str> = match sketch {
+                        Some(sketch) => sketch.names().collect(),
+                        None => other.defs.keys().chain(other.lets.keys()).map(|n| n.as_str()).collect(),
+                    };
                     sorted.sort_unstable();
                     let mut d = Diagnostic::error(
                         "unknown-import",

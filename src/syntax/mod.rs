@@ -31,6 +31,45 @@ pub fn parse(sources: &Sources, file: FileId) -> (tree::File, Vec<Diagnostic>) {
     read(scan::scan(file, &sources.file(file).text))
 }
 
+/// Reads some stretches of a file, each made of whole items; spans are those of the whole file. Meant
+/// for the library, of which a design names little. A stretch that cannot be read has the whole file read.
+pub fn parse_some(
+    sources: &Sources,
+    file: FileId,
+    stretches: &[std::ops::Range<usize>],
+) -> (tree::File, Vec<Diagnostic>) {
+    let text = &sources.file(file).text;
+    let head = text.find('\n').map_or(text.len(), |end| end + 1);
+    let mut some = String::with_capacity(text.len());
+    some.push_str(text.get(..head).unwrap_or(""));
+    for stretch in stretches {
+        // A stretch starts a line of its own.
+        some.extend(std::iter::repeat_n(' ', stretch.start.saturating_sub(some.len() + 1)));
+        if some.len() < stretch.start {
+            some.push('\n');
+        }
+        some.push_str(text.get(stretch.clone()).unwrap_or(""));
+    }
+    let mut scan = scan::scan(file, &some);
+    if !scan.faults.is_empty() || scan.deepest > DEEP {
+        return parse(sources, file);
+    }
+    let mut messages = Vec::new();
+    let (version, _) = version(&scan, &mut messages);
+    let mut builder = Builder::new(&scan);
+    let mut items = Vec::new();
+    for stretch in stretches {
+        builder.base = stretch.start;
+        match grammar::read(Rule::file, scan.text.get(stretch.clone()).unwrap_or("")) {
+            Ok(pairs) => items.extend(pairs.flat_map(|p| builder.statements(p.into_inner()))),
+            Err(_) => return parse(sources, file),
+        }
+    }
+    messages.append(&mut builder.messages);
+    let trivia = std::mem::take(&mut scan.trivia);
+    (tree::File { id: file, version, doc: Vec::new(), items, trivia, broken: Vec::new() }, messages)
+}
+
 fn read(mut scan: scan::Scan) -> (tree::File, Vec<Diagnostic>) {
     let mut messages = std::mem::take(&mut scan.faults);
     let (version, first) = version(&scan, &mut messages);

@@ -278,7 +278,7 @@ impl<'s> Starts<'s> {
             Start::Statement => !listed || outdented,
             // The head of a definition, and `house field NAME: TYPE`, hold no statement.
             Start::Label if outside && matches!(self.scan.word(at), "def" | "house") => outdented,
-            Start::Label if outside => !listed && !(t == at + 1 && !first),
+            Start::Label if outside => !listed && (t != at + 1 || first),
             // In braces of fields a label at the start of a line, or one after another value, is one.
             Start::Label => (!balanced && first && !listed) || (outdented && (fields || !balanced)),
             Start::Verb if outside => {

@@ -12,6 +12,7 @@ pub const CAPITALS: f64 = 0.75;
 
 /// How far a text reaches above and below its baseline, in heights of a capital.
 pub const ABOVE: f64 = 1.03;
+/// How far letters reach below their line, as a part of their height.
 pub const BELOW: f64 = 0.34;
 
 /// Advances of one weight, by code point below U+2027; nought where there is no glyph.

@@ -124,9 +124,8 @@ impl Scene<'_, '_, '_> {
                 continue;
             }
             for far in [7.0, 9.5, 12.0, 15.0, 19.0, 24.0, 30.0, 38.0] {
-                for n in 0..16 {
-                    let angle = (f64::from(n) + 0.5) * std::f64::consts::PI / 8.0;
-                    let at = (dot.0 + far * angle.cos(), dot.1 + far * angle.sin());
+                for (across, up) in directions() {
+                    let at = (dot.0 + far * across, dot.1 + far * up);
                     let area = mark.area(at);
                     if area.grown(1.2).distance(dot.0, dot.1) < 1e-9 {
                         continue;
@@ -215,4 +214,15 @@ fn cross(a: &Line, b: &Line) -> bool {
     let side = |l: &Line, x: f64, y: f64| (l.x2 - l.x1) * (y - l.y1) - (l.y2 - l.y1) * (x - l.x1);
     let apart = |l: &Line, m: &Line| side(l, m.x1, m.y1) * side(l, m.x2, m.y2) > 0.0;
     !apart(a, b) && !apart(b, a)
+}
+
+/// Sixteen directions, an odd number of sixteenths of half a turn each, anticlockwise. The figures are
+/// written out, since the last bits of sine and cosine differ between platforms.
+fn directions() -> impl Iterator<Item = (f64, f64)> {
+    const COS: [f64; 4] = [0.980_785_280_4, 0.831_469_612_3, 0.555_570_233, 0.195_090_322];
+    let quarter = COS.into_iter().zip(COS.into_iter().rev());
+    let turned = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)];
+    turned.into_iter().flat_map(move |(c, s)| {
+        quarter.clone().map(move |(across, up)| (across * c - up * s, across * s + up * c))
+    })
 }

@@ -123,10 +123,10 @@ impl Seen<'_, '_> {
             return false;
         }
         // A part let into another is seen where the other gives way.
-        let let_in = |a: &Seen, b: &Seen| {
+        let gives_way = |a: &Seen, b: &Seen| {
             b.solid.part.cuts.iter().any(|c| c.by.as_deref() == Some(a.solid.part.path.as_str()))
         };
-        if let_in(self, other) && self.near <= other.near + SAME {
+        if gives_way(self, other) && self.near <= other.near + SAME {
             return true;
         }
         self.near < other.near - SAME

@@ -158,7 +158,7 @@ impl View {
                 });
             }
         }
-        for edge in thinned(fresh, least).iter().filter(|e| e.near == f64::MAX) {
+        for edge in thinned(fresh, least).iter().filter(|e| e.near >= f64::MAX) {
             self.edge(canvas, edge, weight::INNER);
         }
     }
