@@ -35,6 +35,22 @@ pub struct TestReport {
 
 /// Works out the design in `root`, a path relative to the folder of `files`.
 pub fn compile(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> Compiled {
+    let (program, job, diagnostics) = worked_out(files, root, marks);
+    let job = match diagnostics.iter().any(Diagnostic::is_error) {
+        true => None,
+        false => Some(complete(job, &diagnostics, &program)),
+    };
+    Compiled { sources: program.sources, job, diagnostics }
+}
+
+/// The same for those who want the messages only; there is no job.
+pub fn check(files: &dyn Files, root: &str) -> Compiled {
+    let (program, _, diagnostics) = worked_out(files, root, None);
+    Compiled { sources: program.sources, job: None, diagnostics }
+}
+
+/// The job as far as it goes, and the messages with the figures that would mend them.
+fn worked_out(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> (Program, Job, Vec<Diagnostic>) {
     let mut trees = Trees::default();
     let (program, job, mut diagnostics) = once(files, root, marks, &mut trees);
     // Where a text cannot be read no figure in it can be tried.
@@ -45,11 +61,7 @@ pub fn compile(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> Comp
             once(&changed, root, None, &mut trees).2
         });
     }
-    let job = match diagnostics.iter().any(Diagnostic::is_error) {
-        true => None,
-        false => Some(with_messages(job, &diagnostics, &program)),
-    };
-    Compiled { sources: program.sources, job, diagnostics }
+    (program, job, diagnostics)
 }
 
 /// The most parts of a design in which other figures are tried.
@@ -116,7 +128,9 @@ fn is_in(path: &str, others: &BTreeSet<&str>) -> bool {
     others.iter().any(|o| path == *o || path.strip_prefix(o).is_some_and(|rest| rest.starts_with('.')))
 }
 
-fn with_messages(mut job: Job, diagnostics: &[Diagnostic], program: &Program) -> Job {
+/// Adds what only a job that is written needs.
+fn complete(mut job: Job, diagnostics: &[Diagnostic], program: &Program) -> Job {
+    job.sources = job::digests(&program.sources);
     job.messages = diagnostics
         .iter()
         .map(|d| Message {

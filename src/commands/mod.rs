@@ -8,7 +8,7 @@ mod run;
 mod writing;
 
 pub use cli::Cli;
-pub use compile::{Compiled, TestOutcome, TestReport, compile, run_tests};
+pub use compile::{Compiled, TestOutcome, TestReport, check, compile, run_tests};
 pub use report::{Look, MOST_SHOWN, Tally, human, one};
 pub use run::main;
 pub use writing::{MARKER, MARKER_TEXT};

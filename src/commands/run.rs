@@ -2,7 +2,7 @@
 
 use super::Failure;
 use super::cli::{Cli, Command, HoleForm, ListForm, Messages, SheetForm};
-use super::compile::{Compiled, compile, run_tests};
+use super::compile::{Compiled, check, compile, run_tests};
 use super::report::{self, Look, MessagesJson, Tally};
 use super::writing::{self, OutFile};
 use crate::diagnostics::{Diagnostic, Severity};
@@ -180,7 +180,8 @@ impl Session {
             Command::Check { files } => {
                 let mut pages = Pages::new(self.messages);
                 for file in files {
-                    let compiled = self.compile(file)?;
+                    let (folder, name) = open(file)?;
+                    let compiled = check(&folder, &name);
                     pages.add(&compiled.sources, &compiled.diagnostics);
                 }
                 let code = if pages.tally.errors > 0 { DESIGN_HAS_ERRORS } else { FINE };

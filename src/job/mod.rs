@@ -1,6 +1,7 @@
 //! The job: plain data that every output reads, and `job.json`.
 
 mod build;
+mod digests;
 mod marks;
 mod model;
 mod numbering;
@@ -12,6 +13,7 @@ mod schema;
 pub use crate::geometry::{Axis, Cuboid, Face, Interval, Run, Shape};
 pub use crate::values::{Figure, Mm};
 pub use build::build;
+pub use digests::digests;
 pub use marks::{KeptMarks, assign};
 pub use model::*;
 pub use numbering::{Numbered, face_order, numbered, numbered_holes};

@@ -4,7 +4,7 @@ mod files;
 
 pub use files::{DiskFiles, Files, MemoryFiles, ReadFault};
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Index of a file in [`Sources`].
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -42,19 +42,24 @@ pub struct SourceFile {
     pub text: Arc<str>,
     /// Part of the library in the binary, which no message asks a maker to edit.
     pub library: bool,
-    lines: Vec<u32>,
+    lines: OnceLock<Vec<u32>>,
 }
 
 impl SourceFile {
     /// The byte at which each line starts.
     pub fn line_starts(&self) -> &[u32] {
-        &self.lines
+        // Found when first asked for: a file without messages needs none.
+        self.lines.get_or_init(|| {
+            let ends = self.text.bytes().enumerate().filter(|(_, b)| *b == b'\n');
+            std::iter::once(0).chain(ends.map(|(i, _)| i as u32 + 1)).collect()
+        })
     }
 
     /// Line and column (characters) of a byte, both counted from 1.
     pub fn line_column(&self, byte: u32) -> (usize, usize) {
-        let line = self.lines.partition_point(|start| *start <= byte) - 1;
-        let start = self.lines[line] as usize;
+        let lines = self.line_starts();
+        let line = lines.partition_point(|start| *start <= byte) - 1;
+        let start = lines[line] as usize;
         let end = (byte as usize).min(self.text.len());
         let column = self.text.get(start..end).map_or(end - start, |before| before.chars().count());
         (line + 1, column + 1)
@@ -75,8 +80,7 @@ impl Sources {
 
     /// Keeps a text under its name and gives the id that its spans carry.
     pub fn add(&mut self, name: &str, text: &str, library: bool) -> FileId {
-        let mut lines = vec![0];
-        lines.extend(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1));
+        let lines = OnceLock::new();
         self.files.push(SourceFile { name: name.to_string(), text: text.into(), library, lines });
         FileId(self.files.len() as u32 - 1)
     }

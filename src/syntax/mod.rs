@@ -40,18 +40,20 @@ pub fn parse_some(
 ) -> (tree::File, Vec<Diagnostic>) {
     let text = &sources.file(file).text;
     let head = text.find('\n').map_or(text.len(), |end| end + 1);
-    let mut some = String::with_capacity(text.len());
-    some.push_str(text.get(..head).unwrap_or(""));
-    for stretch in stretches {
-        // A stretch starts a line of its own.
-        some.extend(std::iter::repeat_n(' ', stretch.start.saturating_sub(some.len() + 1)));
-        if some.len() < stretch.start {
-            some.push('\n');
-        }
-        some.push_str(text.get(stretch.clone()).unwrap_or(""));
+    let mut some = vec![b' '; text.len()];
+    for stretch in std::iter::once(&(0..head)).chain(stretches) {
+        let start = stretch.start.saturating_sub(1);
+        // With the end of the line before: a stretch starts a line of its own.
+        let (Some(to), Some(from)) =
+            (some.get_mut(start..stretch.end), text.as_bytes().get(start..stretch.end))
+        else {
+            return parse(sources, file);
+        };
+        to.copy_from_slice(from);
     }
+    let Ok(some) = String::from_utf8(some) else { return parse(sources, file) };
     let mut scan = scan::scan(file, &some);
-    if !scan.faults.is_empty() || scan.deepest > DEEP {
+    if !scan.faults.is_empty() {
         return parse(sources, file);
     }
     let mut messages = Vec::new();

@@ -8,9 +8,7 @@ use super::origins::Origins;
 use super::*;
 use crate::evaluation::{BoxId, Evaluation, FrameId, HoleRecord, MotionRecord, Mover, PartId, Thing, Value};
 use crate::values::{Dimension, Quantity, Rational};
-use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 
 /// What could not be worked out is left out; its message has been given.
 type Maybe<T> = Option<T>;
@@ -75,7 +73,7 @@ pub fn build(e: &mut Evaluation<'_>, kept: Option<&KeptMarks>) -> (Job, Origins)
     };
     let mut job = Job {
         format: "aumbry-job/1".to_string(),
-        sources: b.sources(),
+        sources: Vec::new(),
         house: b.house(),
         boards: Vec::new(),
         bands: Vec::new(),
@@ -111,21 +109,6 @@ pub fn build(e: &mut Evaluation<'_>, kept: Option<&KeptMarks>) -> (Job, Origins)
 }
 
 impl<'p> Builder<'_, 'p> {
-    fn sources(&self) -> Vec<SourceDigest> {
-        self.e
-            .program
-            .sources
-            .iter()
-            .map(|(_, file)| {
-                let mut digest = String::with_capacity(64);
-                for byte in Sha256::digest(file.text.as_bytes()) {
-                    let _ = write!(digest, "{byte:02x}");
-                }
-                SourceDigest { name: file.name.clone(), digest }
-            })
-            .collect()
-    }
-
     fn house(&mut self) -> House {
         let style = self.e.style;
         let mut lengths = BTreeMap::new();
