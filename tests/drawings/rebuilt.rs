@@ -88,14 +88,6 @@ fn face_up(page: &Page) -> Option<Face> {
     let words = page.texts[heading..].join(" ");
     let after = words.split_once("FACE UP")?.1;
     let rest = after.trim_start().strip_prefix("The ")?;
-    if let Some(rest) = rest.strip_prefix("face on the ") {
-        let word = rest.split(' ').next()?;
-        return Some(match word {
-            "underside" => Face::Bottom,
-            "upper" => Face::Top,
-            other => face(other),
-        });
-    }
     Some(face(rest.split(' ').next()?))
 }
 

@@ -139,6 +139,16 @@ pub fn draw(frame: &Frame, canvas: &mut Canvas) -> Marks {
             canvas.stroke(from, to, weight::INNER, Ink::Black, Dash::Hidden);
             continue;
         }
+        let edge = match side {
+            Side::Left => (0.0, d),
+            Side::Right => (w, 0.0),
+            Side::Near => (w, d),
+            Side::Far => (0.0, 0.0),
+        };
+        canvas.fill(
+            Area::new(from.0, from.1, to.0, to.1).union(&Area::new(edge.0, edge.1, edge.0, edge.1)),
+            Fill::Tint,
+        );
         canvas.stroke(from, to, weight::OUTLINE, Ink::Accent, Dash::Solid);
         let size = frame.part.size(axis);
         let value = if bevel.face.is_high() { size.sub(bevel.rise.0).unwrap_or(size) } else { bevel.rise.0 };

@@ -35,20 +35,30 @@ struct Laid {
 pub fn sheets(job: &Job, distinct: &Distinct, diameters: &[Rational]) -> Vec<Sheet> {
     let part = distinct.part;
     let pages = pages(job, part, diameters);
-    let faces: Vec<Face> = pages.iter().map(|p| p.bench.face).collect();
+    // Where each face starts is known only once those before it are laid out.
+    let mut faces: Vec<(Face, usize)> = pages.iter().zip(1..).map(|(p, n)| (p.bench.face, n)).collect();
     let mut laid = Vec::new();
-    for (number, page) in pages.iter().enumerate() {
-        let about = About {
-            job,
-            pieces: &distinct.pieces,
-            mirror: distinct.mirror,
-            faces: &faces,
-            number,
-            labelled: &[],
-            sparse: false,
-            uneven: None,
-        };
-        lay_out(page, &about, &mut laid);
+    for _ in 0..3 {
+        laid.clear();
+        let mut starts = Vec::new();
+        for (number, page) in pages.iter().enumerate() {
+            starts.push((page.bench.face, laid.len() + 1));
+            let about = About {
+                job,
+                pieces: &distinct.pieces,
+                mirror: distinct.mirror,
+                faces: &faces,
+                number,
+                sparse: false,
+                labelled: &[],
+                uneven: None,
+            };
+            lay_out(page, &about, &mut laid);
+        }
+        if starts == faces {
+            break;
+        }
+        faces = starts;
     }
     let count = laid.len();
     let names: Vec<String> = distinct.name().split(", ").map(|n| n.replace('_', " ")).collect();
@@ -133,10 +143,13 @@ const PLANS: [(Paper, Plan); 8] = [
     (Paper::Landscape, Plan::WordsBelow),
 ];
 
+/// A table of a page, by its place among them, set in a width, and the first row not yet drawn.
+type Left = (usize, Fitted, usize);
+
 /// Everything placed on a page, and the rows that are left for the next.
 struct Placed {
     canvas: Canvas,
-    rest: Vec<(Fitted, usize)>,
+    rest: Vec<Left>,
     unplaced: usize,
 }
 
@@ -146,6 +159,9 @@ fn lay_out(page: &Page, about: &About, laid: &mut Vec<Laid>) {
     let mut best: Option<(Scales, Paper, Placed)> = None;
     // Where a chain cannot hold so many figures, they stand in the table alone.
     'found: for sparse in [false, true] {
+        if best.is_some() {
+            break;
+        }
         for scale in Scale::ALL {
             let scales = uneven(page, scale);
             let (w, d) = (scales.across.paper(page.bench.width), scales.away.paper(page.bench.depth));
@@ -188,7 +204,9 @@ fn lay_out(page: &Page, about: &About, laid: &mut Vec<Laid>) {
         let heading = format!("{}, continued", words::heading(page.part, page.bench.face));
         let mut used = column::draw(&mut canvas, &[Block::Heading(heading)], field.width()) + 3.0;
         let mut id = 1;
-        let (drawn, left) = draw_tables(&mut canvas, (0.0, used), field.height() - used, rest, &mut id);
+        let refit = |(n, set, from): Left| (n, tables.get(n).map_or(set, |t| t.fit(field.width())), from);
+        let rest_here = rest.into_iter().map(refit).collect();
+        let (drawn, left) = draw_tables(&mut canvas, (0.0, used), field.height() - used, rest_here, &mut id);
         used += drawn;
         let mut whole = Canvas::new();
         whole.place(&canvas, field.x0, field.y0);
@@ -237,35 +255,43 @@ fn draw_tables(
     canvas: &mut Canvas,
     at: (f64, f64),
     room: f64,
-    tables: Vec<(Fitted, usize)>,
+    tables: Vec<Left>,
     id: &mut u32,
-) -> (f64, Vec<(Fitted, usize)>) {
+) -> (f64, Vec<Left>) {
     let mut used = 0.0;
     let mut rest = Vec::new();
-    for (table, from) in tables {
+    for (index, table, from) in tables {
         let count = if rest.is_empty() { table.rows_in(from, room - used) } else { 0 };
         if count > 0 {
             table.draw(canvas, (at.0, at.1 + used), (from, from + count), id);
             used += table.height(from, from + count) + 4.0;
         }
         if from + count < table.len() {
-            rest.push((table, from + count));
+            rest.push((index, table, from + count));
         }
     }
     ((used - 4.0).max(0.0), rest)
 }
 
-fn tables_height(tables: &[(Fitted, usize)]) -> f64 {
-    let all: f64 = tables.iter().map(|(t, from)| t.height(*from, t.len()) + 4.0).sum();
+/// How much of a table's height a page takes: all, or what there is room for where the rest may run
+/// over; a few rows alone go with the rest. `None` where it does not fit.
+fn height_in(height: f64, room: f64, overflow: bool) -> Option<f64> {
+    match (height <= room + 1e-6, overflow) {
+        (true, _) => Some(height),
+        (false, false) => None,
+        (false, true) => Some(if room < 30.0 { 0.0 } else { room }),
+    }
+}
+
+fn tables_height(tables: &[Left]) -> f64 {
+    let all: f64 = tables.iter().map(|(_, t, from)| t.height(*from, t.len()) + 4.0).sum();
     (all - 4.0).max(0.0)
 }
 
-/// Sets tables in a width: two columns side by side where a long one fits so.
-fn fitted(tables: &[Table], width: f64) -> Option<Vec<(Fitted, usize)>> {
-    tables
-        .iter()
-        .all(|t| t.least_width() <= width)
-        .then(|| tables.iter().map(|t| (t.fit(width), 0)).collect())
+/// Sets tables in a width; `None` where one does not fit in it.
+fn fitted(tables: &[Table], width: f64) -> Option<Vec<Left>> {
+    let fits = tables.iter().all(|t| t.least_width() <= width);
+    fits.then(|| tables.iter().enumerate().map(|(n, t)| (n, t.fit(width), 0)).collect())
 }
 
 /// Places view, words and tables on a page; `None` where they do not fit.
@@ -307,19 +333,15 @@ fn place(
                 (Some((height, _)), _) if *height <= room && (long || single > room) => (*height, None),
                 (_, set) => (single, Some(set?)),
             };
-            if top > field.height() || (height > room && (!overflow || room < 30.0)) {
+            if top > field.height() {
                 return None;
             }
-            let height = height.min(room);
+            let height = height_in(height, room, overflow)?;
             let table_top = field.y1 - height;
+            let between = if height > 0.0 { GAP } else { 0.0 };
             put(
                 &mut canvas,
-                Area::new(
-                    field.x0,
-                    field.y0,
-                    field.x1 - words_width - BESIDE,
-                    table_top - GAP.min(table_top - field.y0),
-                ),
+                Area::new(field.x0, field.y0, field.x1 - words_width - BESIDE, table_top - between),
             );
             canvas.place(&words, field.x1 - words_width, field.y0);
             let rest = match (pieces, columns) {
@@ -346,9 +368,10 @@ fn place(
             let set = fitted(tables, right)?;
             let room = field.height() - words_height - GAP;
             let height = tables_height(&set);
-            if words_height > field.height() || (height > room && (!overflow || room < 30.0)) {
+            if words_height > field.height() {
                 return None;
             }
+            let room = height_in(height, room, overflow)?;
             put(&mut canvas, Area::new(field.x0, field.y0, field.x1 - right - GAP, field.y1));
             canvas.place(&words, field.x1 - right, field.y0);
             let top = field.y0 + words_height + GAP;
@@ -374,14 +397,15 @@ fn place(
             let table_width = field.width() - words_width - GAP;
             let set = if tables.is_empty() { Vec::new() } else { fitted(tables, table_width)? };
             let height = tables_height(&set);
-            if words_height > below || (height > below && (!overflow || below < 30.0)) {
+            if words_height > below {
                 return None;
             }
-            let top = field.y1 - words_height.max(height.min(below));
+            let height = height_in(height, below, overflow)?;
+            let top = field.y1 - words_height.max(height);
             put(&mut canvas, Area::new(field.x0, field.y0, field.x1, top - GAP));
             canvas.place(&words, field.x0, top);
             let at = (field.x0 + words_width + GAP, top);
-            let rest = draw_tables(&mut canvas, at, field.y1 - top, set, &mut id).1;
+            let rest = draw_tables(&mut canvas, at, height, set, &mut id).1;
             finish(canvas, rest)
         }
     }
@@ -410,10 +434,9 @@ fn words_below(
     let columns = two_columns(tables, field.width()).filter(|(h, _)| *h < single && single > room - tall);
     let height = columns.as_ref().map_or(single, |(height, _)| *height);
     let left = room - tall;
-    if height > left + 1e-6 && (!overflow || left < 30.0) {
-        return None;
-    }
-    let table_top = field.y1 - height.min(left);
+    let whole = height <= left + 1e-6;
+    let height = height_in(height, left, overflow)?;
+    let table_top = field.y1 - height;
     let words_top = table_top - tall - if height > 0.0 { GAP } else { 0.0 };
     let mut canvas = Canvas::new();
     let dx = field.x0 + (field.width() - drawn.width()) / 2.0 - drawn.x0;
@@ -424,13 +447,13 @@ fn words_below(
     }
     let mut id = 0;
     let rest = match columns {
-        Some((_, halves)) if height <= left + 1e-6 => {
+        Some((_, halves)) if whole => {
             for (table, (from, to), x) in &halves {
                 table.draw(&mut canvas, (field.x0 + x, table_top), (*from, *to), &mut id);
             }
             Vec::new()
         }
-        _ => draw_tables(&mut canvas, (field.x0, table_top), left, set, &mut id).1,
+        _ => draw_tables(&mut canvas, (field.x0, table_top), height, set, &mut id).1,
     };
     Some(Placed { canvas, rest, unplaced: view.unplaced })
 }

@@ -407,7 +407,8 @@ impl<'p, 'a> Draft<'p, 'a> {
             }
             match found {
                 Some(found) => self.canvas.text(found),
-                None => unplaced += 1,
+                // The others follow from these two.
+                None => unplaced += usize::from(key || near),
             }
         }
         unplaced

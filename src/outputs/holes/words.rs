@@ -20,8 +20,8 @@ pub struct About<'a> {
     pub job: &'a Job,
     pub pieces: &'a [&'a Part],
     pub mirror: Option<&'a str>,
-    /// Faces that have a page, in order.
-    pub faces: &'a [Face],
+    /// Faces that have a page, in order, and the sheet that each starts on.
+    pub faces: &'a [(Face, usize)],
     /// Which of them this page shows.
     pub number: usize,
     /// Figures of holes stand in the table only.
@@ -137,17 +137,15 @@ fn looks(part: &Part, face: Face) -> String {
     } else if part.outer == Some(face) {
         format!("The {} face: it looks out of the box.", face.word())
     } else {
-        format!(
-            "The face on the {} in the box.",
-            match face {
-                Face::Left => "left",
-                Face::Right => "right",
-                Face::Bottom => "underside",
-                Face::Top => "upper side",
-                Face::Front => "front",
-                Face::Rear => "rear",
-            }
-        )
+        let towards = match face {
+            Face::Left => "to the left",
+            Face::Right => "to the right",
+            Face::Bottom => "down",
+            Face::Top => "up",
+            Face::Front => "to the front",
+            Face::Rear => "to the rear",
+        };
+        format!("The {} face: in the box it looks {towards}.", face.word())
     }
 }
 
@@ -181,12 +179,13 @@ fn grain(page: &Page) -> String {
 
 /// How the panel was turned since the page before.
 fn turned(page: &Page, about: &About) -> String {
+    let before = about.number.checked_sub(1).and_then(|n| about.faces.get(n)).map_or(1, |(_, sheet)| *sheet);
     let edge = page.bench.edge(Side::Left);
     let stays = page.bench.edge(Side::Near);
     format!(
-        "Turn the panel over, left to right: page {} had the {} edge on your right. The {} edge stays \
+        "Turn the panel over, left to right: sheet {} had the {} edge on your right. The {} edge stays \
          towards you.",
-        about.number,
+        before,
         edge.word(),
         stays.word()
     )
@@ -195,7 +194,7 @@ fn turned(page: &Page, about: &About) -> String {
 fn edges_words(page: &Page) -> String {
     if page.folded.is_empty() {
         let bored = page.part.holes.iter().any(|h| !page.part.is_wide(h.face));
-        return if bored { "Bored edges: see page 1.".into() } else { "Edges: none bored.".into() };
+        return if bored { "Bored edges: see sheet 1.".into() } else { "Edges: none bored.".into() };
     }
     let names: Vec<&str> = page.folded.iter().map(|(f, _)| f.word()).collect();
     let what = if names.len() == 1 { "edge is" } else { "edges are" };
@@ -267,8 +266,8 @@ fn legend(page: &Page, about: &About) -> Vec<Block> {
         symbol.radius = symbol.shape.radius();
         symbol.making = Making::Otherwise;
         let from = hole.face;
-        let text = match about.faces.iter().position(|f| *f == from) {
-            Some(n) => format!("bored from page {}; do not bore here", n + 1),
+        let text = match about.faces.iter().find(|(f, _)| *f == from) {
+            Some((_, sheet)) => format!("bored from sheet {sheet}; do not bore here"),
             None => "bored from the other face; do not bore here".to_string(),
         };
         blocks.push(Block::Legend(symbol, text));
