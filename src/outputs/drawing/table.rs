@@ -65,6 +65,18 @@ impl Table {
     pub fn fit(&self, width: f64) -> Fitted {
         let last = self.head.len().saturating_sub(1);
         let mut widths: Vec<f64> = (0..last).map(|i| self.natural(i) + GAP).collect();
+        // Where they are too wide together, columns of words wrap, the widest first.
+        let least_last = self.longest_word(last).max(12.0) + 1.5;
+        let mut order: Vec<usize> = (0..last).collect();
+        order.sort_by(|a, b| self.natural(*b).total_cmp(&self.natural(*a)));
+        for i in order {
+            let over = widths.iter().sum::<f64>() + least_last - width;
+            if over > 0.0
+                && let Some(w) = widths.get_mut(i)
+            {
+                *w = (*w - over).max(self.longest_word(i) + GAP);
+            }
+        }
         let fixed: f64 = widths.iter().sum();
         let rest = (width - fixed - 1.5).max(8.0);
         // What is left over goes half into the columns, so that the table does not crowd at the left.
@@ -77,7 +89,7 @@ impl Table {
             .iter()
             .enumerate()
             .map(|(i, (text, align))| {
-                let room = widths.get(i).map_or(rest, |w| w - GAP + 1.2);
+                let room = widths.get(i).map_or(rest, |w| w - GAP);
                 (font::wrap(text, height::TEXT, false, room), *align)
             })
             .collect();
@@ -91,8 +103,9 @@ impl Table {
                     .iter()
                     .enumerate()
                     .map(|(i, c)| {
-                        let c = font::printable(c);
-                        if i == last { font::wrap(&c, height::TEXT, false, rest) } else { vec![c] }
+                        let own = widths.get(i).map_or(rest, |w| w - GAP + 0.01);
+                        let room = if i == last { rest } else { own };
+                        font::wrap(&font::printable(c), height::TEXT, false, room)
                     })
                     .collect();
                 (cells, self.grey.get(n).copied().unwrap_or(false))

@@ -120,7 +120,8 @@ impl Scene<'_, '_, '_> {
             } else {
                 ((room.x0 + room.x1) / 2.0, room.y0 + room.height() * t)
             };
-            if !(hidden || self.sees(seen, dot)) || !free_for_dot(canvas, dot) {
+            let wide = room.width().min(room.height()) > 3.0;
+            if !(hidden || self.sees(seen, dot)) || !free_for_dot(canvas, dot, wide) {
                 continue;
             }
             for far in [7.0, 9.5, 12.0, 15.0, 19.0, 24.0, 30.0, 38.0] {
@@ -186,8 +187,11 @@ impl Scene<'_, '_, '_> {
     }
 }
 
-fn free_for_dot(canvas: &Canvas, (x, y): (f64, f64)) -> bool {
-    canvas.texts().all(|t| t.area().distance(x, y) > 1.0)
+/// In a wide part the dot keeps off lines, so that it points at nothing else.
+fn free_for_dot(canvas: &Canvas, (x, y): (f64, f64), wide: bool) -> bool {
+    let off_lines = || canvas.lines().filter(|l| !l.is_thin()).all(|l| l.distance(x, y) > 1.4);
+    (!wide || off_lines())
+        && canvas.texts().all(|t| t.area().distance(x, y) > 1.0)
         && canvas.symbols().all(|s| (s.x - x).hypot(s.y - y) > 1.6)
         && canvas
             .shapes()

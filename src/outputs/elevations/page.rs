@@ -80,21 +80,22 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
         }
     }
     let Some((scale, paper, canvas, mut from)) = found else { return Vec::new() };
-    let mut laid = vec![canvas];
+    let mut laid = vec![(paper, canvas)];
     while from < table.rows.len() {
-        let field = paper.field();
+        // A table alone wants height.
+        let field = Paper::Portrait.field();
         let fitted = table.fit(field.width());
         let count = fitted.rows_in(from, field.height()).max(1);
         let mut canvas = Canvas::new();
         fitted.draw(&mut canvas, (field.x0, field.y0), (from, from + count), &mut 0);
-        laid.push(canvas);
+        laid.push((Paper::Portrait, canvas));
         from += count;
     }
     let name = name_of(&subject.entry.path);
     let initials: String =
         name.split([' ', '[']).filter_map(|w| w.chars().next()).map(|c| c.to_ascii_uppercase()).collect();
     let count = laid.len();
-    let finish = |(n, canvas): (usize, Canvas)| {
+    let finish = |(n, (paper, canvas)): (usize, (Paper, Canvas))| {
         let strip = Strip {
             mark: initials.clone(),
             title: format!("Elevations, {name}"),

@@ -2,7 +2,7 @@
 //! what a section cuts.
 
 use crate::geometry::{Axis, Cuboid};
-use crate::job::{BoxEntry, Job, Part};
+use crate::job::{Bevel, BoxEntry, Job, Part};
 use crate::outputs::drawing::float;
 
 /// Lengths in mm nearer than this are the same.
@@ -76,6 +76,8 @@ pub struct Seen<'s, 'a> {
     /// How far the near face is; the section plane is at minus infinity.
     pub near: f64,
     pub cut: bool,
+    /// Corners that a bevel takes off a cut part: which ends of x and y, and how far along each.
+    bevels: Vec<((bool, bool), (f64, f64))>,
 }
 
 impl Look {
@@ -95,9 +97,30 @@ impl Look {
                     near = f64::NEG_INFINITY;
                 }
             }
-            Some(Seen { solid, x: solid.on(self.across), y: solid.on(self.up), near, cut })
+            let bevels = if cut { self.bevels(solid) } else { Vec::new() };
+            Some(Seen { solid, x: solid.on(self.across), y: solid.on(self.up), near, cut, bevels })
         };
         solids.iter().filter_map(one).collect()
+    }
+}
+
+impl Look {
+    /// The bevels of a part that show in a section across them.
+    fn bevels(&self, solid: &Solid) -> Vec<((bool, bool), (f64, f64))> {
+        let corner = |b: &Bevel| {
+            let (rise, run) = (float(b.rise.0), float(b.run.0));
+            let short = b.long_side.opposite();
+            match (b.face.axis(), short.axis()) {
+                (x, y) if x == self.across && y == self.up => {
+                    Some(((b.face.is_high(), short.is_high()), (rise, run)))
+                }
+                (y, x) if x == self.across && y == self.up => {
+                    Some(((short.is_high(), b.face.is_high()), (run, rise)))
+                }
+                _ => None,
+            }
+        };
+        solid.part.bevels.iter().filter_map(corner).collect()
     }
 }
 
@@ -132,6 +155,31 @@ impl Seen<'_, '_> {
         self.near < other.near - SAME
     }
 
+    pub fn bevelled(&self) -> bool {
+        !self.bevels.is_empty()
+    }
+
+    /// Its rectangle less what bevels take off.
+    pub fn outline(&self) -> Vec<(f64, f64)> {
+        let corners = [(false, false), (true, false), (true, true), (false, true)];
+        let mut points = Vec::new();
+        for (x_high, y_high) in corners {
+            let x = if x_high { self.x.1 } else { self.x.0 };
+            let y = if y_high { self.y.1 } else { self.y.0 };
+            match self.bevels.iter().find(|(at, _)| *at == (x_high, y_high)) {
+                None => points.push((x, y)),
+                Some((_, (dx, dy))) => {
+                    let along_x = (if x_high { x - dx } else { x + dx }, y);
+                    let along_y = (x, if y_high { y - dy } else { y + dy });
+                    // Round the rectangle one way.
+                    let x_first = x_high == y_high;
+                    points.extend(if x_first { [along_y, along_x] } else { [along_x, along_y] });
+                }
+            }
+        }
+        points
+    }
+
     /// True where a point lies inside its rectangle.
     pub fn holds(&self, x: f64, y: f64) -> bool {
         x > self.x.0 + SAME && x < self.x.1 - SAME && y > self.y.0 + SAME && y < self.y.1 - SAME
@@ -146,7 +194,8 @@ pub fn in_sight(all: &[Seen], of: &Seen, x: f64, y: f64) -> bool {
 /// Every edge, cut into stretches that are wholly in sight or wholly hidden.
 pub fn edges(all: &[Seen]) -> Vec<Edge> {
     let mut edges = Vec::new();
-    for seen in all {
+    // A bevelled part that is cut has an outline of its own.
+    for seen in all.iter().filter(|s| !s.bevelled()) {
         let sides = [
             (true, seen.y.0, seen.x),
             (true, seen.y.1, seen.x),

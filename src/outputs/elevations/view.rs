@@ -46,8 +46,7 @@ impl View {
     pub fn draw(&self, canvas: &mut Canvas, solids: &[Solid], nested: &[[(f64, f64); 3]]) {
         let seen = self.look.see(solids);
         let near = seen.iter().map(|s| s.near).fold(f64::INFINITY, f64::min);
-        for (n, s) in seen.iter().filter(|s| s.cut).enumerate() {
-            let _ = n;
+        for s in seen.iter().filter(|s| s.cut) {
             self.cut(canvas, s);
         }
         let all = thinned(edges(&seen), f64::from(self.scale.0) * LEAST);
@@ -113,23 +112,14 @@ impl View {
             canvas.fill(area, Fill::Black);
             return;
         }
-        canvas.fill(area, Fill::White);
         // Level and upright parts are hatched opposite ways, so that neighbours differ.
         let rising = seen.solid.thin() == Axis::Y;
-        let step = HATCH * std::f64::consts::SQRT_2;
-        let (w, h) = (area.width(), area.height());
-        let count = ((w + h) / step) as usize;
-        for n in 1..=count {
-            let d = n as f64 * step;
-            // Along the line from the top or left rim, d measured along the rims.
-            let (a, b) = ((d.min(w), (d - w).max(0.0)), ((d - h).max(0.0), d.min(h)));
-            if (a.0 - b.0).abs() < 1e-9 {
-                continue;
+        let points: Vec<(f64, f64)> = seen.outline().iter().map(|(x, y)| (self.x(*x), self.y(*y))).collect();
+        canvas.hatch(&points, HATCH, rising);
+        if seen.bevelled() {
+            for (a, b) in points.iter().zip(points.iter().cycle().skip(1)) {
+                canvas.line(*a, *b, weight::OUTLINE);
             }
-            let point = |(x, y): (f64, f64)| {
-                if rising { (area.x0 + x, area.y0 + y) } else { (area.x1 - x, area.y0 + y) }
-            };
-            canvas.line(point(a), point(b), weight::HAIR);
         }
     }
 

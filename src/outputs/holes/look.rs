@@ -1,8 +1,9 @@
 //! The small oblique box that shows which face of which part one looks at.
 
 use crate::geometry::{Axis, Cuboid, Face};
-use crate::outputs::drawing::canvas::{Canvas, Dash, Drawn, Fill, Ink, Shape, Text, weight};
-use crate::outputs::drawing::float;
+use crate::job::Bevel;
+use crate::outputs::drawing::canvas::{Canvas, Dash, Drawn, Fill, Ink, Shape, Text, height, weight};
+use crate::outputs::drawing::{float, font};
 
 /// Largest extent of the picture, in mm.
 const ACROSS: f64 = 26.0;
@@ -106,4 +107,35 @@ fn arrow(canvas: &mut Canvas, oblique: &Oblique, part: &Cuboid, face: Face) {
     let (bx, by) = (tx + dx * 2.4, ty + dy * 2.4);
     let head = vec![(tx, ty), (bx - dy * 0.75, by + dx * 0.75), (bx + dy * 0.75, by - dx * 0.75)];
     canvas.drawn.push(Drawn::Shape(Shape { points: head, round: 0.0, fill: Fill::Black, stroke: None }));
+}
+
+/// A cut through a bevelled edge, the face up on top: the slope as it must come out.
+pub fn profile(bevel: &Bevel, face: Face, thickness: f64) -> Canvas {
+    let mut canvas = Canvas::new();
+    let scale = 9.0 / thickness.max(1.0);
+    let (rise, run) = (float(bevel.rise.0) * scale, float(bevel.run.0) * scale);
+    let (length, deep) = (rise + 14.0, 9.0);
+    let top = 4.6;
+    let points = if bevel.long_side == face {
+        vec![
+            (0.0, top),
+            (length, top),
+            (length, top + deep - run),
+            (length - rise, top + deep),
+            (0.0, top + deep),
+        ]
+    } else {
+        vec![(0.0, top), (length - rise, top), (length, top + run), (length, top + deep), (0.0, top + deep)]
+    };
+    canvas.text(Text::new(0.0, height::TEXT * font::ABOVE, "this face up"));
+    canvas.hatch(&points, 0.95, true);
+    for (a, b) in points.iter().zip(points.iter().cycle().skip(1)) {
+        // The far end is broken off.
+        if a.0 > 0.0 || b.0 > 0.0 {
+            canvas.line(*a, *b, weight::OUTLINE);
+        }
+    }
+    let edge = format!("{} edge", bevel.face.word());
+    canvas.text(Text::new(length + 1.6, top + deep / 2.0 + height::TEXT / 2.0, edge));
+    canvas
 }

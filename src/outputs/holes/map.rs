@@ -199,6 +199,8 @@ fn lay_out(page: &Page, about: &About, laid: &mut Vec<Laid>) {
     let mut rest = placed.rest;
     let mut more = 2;
     while !rest.is_empty() {
+        // A table alone wants height.
+        let paper = Paper::Portrait;
         let field = paper.field();
         let mut canvas = Canvas::new();
         let heading = format!("{}, continued", words::heading(page.part, page.bench.face));

@@ -113,6 +113,10 @@ pub fn column(page: &Page, about: &About) -> Vec<Block> {
     for words in cut_words {
         blocks.push(Block::Paragraph(words));
     }
+    for bevel in part.bevels.iter().filter(|b| bench.side(b.face).is_some()) {
+        let thick = crate::outputs::drawing::float(part.thickness.0);
+        blocks.push(Block::Picture(look::profile(bevel, face, thick)));
+    }
     blocks.extend(legend(page, about));
     if let Some(mirror) = about.mirror {
         blocks.push(Block::Subheading("The pair".into()));
