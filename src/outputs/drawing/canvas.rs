@@ -65,6 +65,11 @@ pub enum Anchor {
     End,
 }
 
+/// Length of a step; square roots alone, which are the same to the last bit on every machine.
+pub fn length(dx: f64, dy: f64) -> f64 {
+    (dx * dx + dy * dy).sqrt()
+}
+
 /// A rectangle on paper; y runs down.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Area {
@@ -108,14 +113,14 @@ impl Area {
     pub fn gap(&self, other: &Area) -> f64 {
         let dx = (other.x0 - self.x1).max(self.x0 - other.x1).max(0.0);
         let dy = (other.y0 - self.y1).max(self.y0 - other.y1).max(0.0);
-        dx.hypot(dy)
+        length(dx, dy)
     }
 
     /// How far a point is from the rectangle; nought inside.
     pub fn distance(&self, x: f64, y: f64) -> f64 {
         let dx = (self.x0 - x).max(x - self.x1).max(0.0);
         let dy = (self.y0 - y).max(y - self.y1).max(0.0);
-        dx.hypot(dy)
+        length(dx, dy)
     }
 
     /// The part of a stretch of line that runs inside, as fractions of its length.
@@ -248,7 +253,7 @@ pub struct Line {
 
 impl Line {
     pub fn length(&self) -> f64 {
-        (self.x2 - self.x1).hypot(self.y2 - self.y1)
+        length(self.x2 - self.x1, self.y2 - self.y1)
     }
 
     pub fn area(&self) -> Area {
@@ -282,7 +287,7 @@ impl Line {
         let square = dx * dx + dy * dy;
         let t = if square < 1e-12 { 0.0 } else { ((x - self.x1) * dx + (y - self.y1) * dy) / square };
         let (px, py) = self.at(t.clamp(0.0, 1.0));
-        (px - x).hypot(py - y)
+        length(px - x, py - y)
     }
 }
 

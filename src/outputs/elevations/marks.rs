@@ -3,7 +3,7 @@
 use super::solid::{Seen, Solid, in_sight};
 use super::view::View;
 use crate::outputs::drawing::canvas::{
-    Area, Canvas, Dash, Drawn, Fill, Ink, Line, Shape, Text, height, weight,
+    Area, Canvas, Dash, Drawn, Fill, Ink, Line, Shape, Text, height, length, weight,
 };
 use crate::outputs::drawing::font;
 use crate::outputs::drawing::place;
@@ -90,7 +90,7 @@ impl Scene<'_, '_, '_> {
                     continue;
                 }
                 let Some(crossed) = place::cost(canvas, &area.grown(0.3)) else { continue };
-                let off = (fx - 0.5).hypot(fy - 0.5);
+                let off = length(fx - 0.5, fy - 0.5);
                 let cost = f64::from(crossed) + off;
                 if best.is_none_or(|(least, _)| cost < least) {
                     best = Some((cost, at));
@@ -192,7 +192,7 @@ fn free_for_dot(canvas: &Canvas, (x, y): (f64, f64), wide: bool) -> bool {
     let off_lines = || canvas.lines().filter(|l| !l.is_thin()).all(|l| l.distance(x, y) > 1.4);
     (!wide || off_lines())
         && canvas.texts().all(|t| t.area().distance(x, y) > 1.0)
-        && canvas.symbols().all(|s| (s.x - x).hypot(s.y - y) > 1.6)
+        && canvas.symbols().all(|s| length(s.x - x, s.y - y) > 1.6)
         && canvas
             .shapes()
             .filter(|s| s.round > 0.0)

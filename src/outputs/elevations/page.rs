@@ -181,9 +181,11 @@ fn titles(canvas: &mut Canvas, [front, section, plan]: [&View; 3]) {
         let area = view.envelope();
         Text::new(area.x0, area.y0 - 2.2, words).bold().class("view")
     };
-    for (view, words) in
-        [(front, "Front"), (section, "Section A–A, seen from the right"), (plan, "Plan, seen from above")]
-    {
+    // Over a narrow section a long title would make the sheet wider than its drawing.
+    let narrow = section.envelope().width() < 50.0;
+    let section_title =
+        if narrow { "Section A–A, from right" } else { "Section A–A, seen from the right" };
+    for (view, words) in [(front, "Front"), (section, section_title), (plan, "Plan, seen from above")] {
         let text = title(view, words);
         let lifts = [0.0, 1.5, 3.0, 4.5, 6.0];
         let shifts = [0.0, -4.0, -8.0, -14.0, -20.0];

@@ -169,8 +169,8 @@ fn bevel_words(style: Style, bevel: &crate::job::Bevel) -> String {
     format!("bevel {}, {} on this face", angle(bevel), style.figure(bevel.rise.0))
 }
 
-// Rounded so far that no platform's last bit can show.
-/// The angle of a bevel from the square edge, to half a degree.
+/// The angle of a bevel from the square edge, to half a degree: rounded so far that no machine's last
+/// bit can show.
 #[allow(clippy::disallowed_methods)]
 pub fn angle(bevel: &crate::job::Bevel) -> String {
     let degrees = float(bevel.rise.0).atan2(float(bevel.run.0)).to_degrees();

@@ -5,7 +5,7 @@ use super::cuts;
 use super::entry::along;
 use crate::geometry::Face;
 use crate::job::{Bored, Hole, Numbered, Part};
-use crate::outputs::drawing::canvas::{Area, Canvas, Dash, Fill, Ink, Text, height, weight};
+use crate::outputs::drawing::canvas::{Area, Canvas, Dash, Fill, Ink, Text, height, length, weight};
 use crate::outputs::drawing::chain::{Chain, Run, Tick};
 use crate::outputs::drawing::font;
 use crate::outputs::drawing::paper::Scale;
@@ -153,7 +153,7 @@ impl<'p, 'a> Draft<'p, 'a> {
         let all: Vec<&Symbol> = points.iter().map(|p| &p.symbol).collect();
         for (i, a) in all.iter().enumerate() {
             for b in all.iter().skip(i + 1) {
-                closest = closest.min((a.x - b.x).hypot(a.y - b.y));
+                closest = closest.min(length(a.x - b.x, a.y - b.y));
             }
         }
         View { canvas: std::mem::take(&mut self.canvas), unplaced, closest, labelled }
