@@ -125,6 +125,10 @@ impl Area {
 
     /// The part of a stretch of line that runs inside, as fractions of its length.
     pub fn clip(&self, line: &Line) -> Option<(f64, f64)> {
+        let beside = line.x1.max(line.x2) <= self.x0 || line.x1.min(line.x2) >= self.x1;
+        if beside || line.y1.max(line.y2) <= self.y0 || line.y1.min(line.y2) >= self.y1 {
+            return None;
+        }
         let (mut lo, mut hi) = (0.0f64, 1.0f64);
         for (start, end, low, high) in
             [(line.x1, line.x2, self.x0, self.x1), (line.y1, line.y2, self.y0, self.y1)]
@@ -160,6 +164,8 @@ pub struct Text {
     pub row: Option<u32>,
     /// What it is, for readers of the file.
     pub class: &'static str,
+    /// Its length once it is placed: it is asked for again and again.
+    pub(crate) measured: Option<f64>,
 }
 
 impl Text {
@@ -176,6 +182,7 @@ impl Text {
             ink: Ink::Black,
             row: None,
             class: "",
+            measured: None,
         }
     }
 
@@ -216,7 +223,7 @@ impl Text {
 
     /// Length in mm along the baseline.
     pub fn length(&self) -> f64 {
-        font::width(&self.content, self.height, self.bold)
+        self.measured.unwrap_or_else(|| font::width(&self.content, self.height, self.bold))
     }
 
     /// The box of its ink.
@@ -368,7 +375,8 @@ impl Canvas {
         Canvas::default()
     }
 
-    pub fn text(&mut self, text: Text) {
+    pub fn text(&mut self, mut text: Text) {
+        text.measured = Some(text.length());
         self.drawn.push(Drawn::Text(text));
     }
 

@@ -22,7 +22,8 @@ pub fn cost(canvas: &Canvas, area: &Area) -> Option<u32> {
             }
             Drawn::Line(l) if l.is_thin() => crossed += u32::from(area.grown(0.3).clip(l).is_some()),
             Drawn::Line(l) => {
-                if l.gap(area) < LINE_GAP + 0.1 {
+                let far = l.area().gap(area) > LINE_GAP + 0.1 + l.width;
+                if !far && l.gap(area) < LINE_GAP + 0.1 {
                     return None;
                 }
             }

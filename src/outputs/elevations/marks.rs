@@ -126,6 +126,9 @@ impl Scene<'_, '_, '_> {
             }
             for far in [7.0, 9.5, 12.0, 15.0, 19.0, 24.0, 30.0, 38.0] {
                 for (across, up) in directions() {
+                    if best.is_some_and(|(least, _, _)| far >= least) {
+                        break;
+                    }
                     let at = (dot.0 + far * across, dot.1 + far * up);
                     let area = mark.area(at);
                     if area.grown(1.2).distance(dot.0, dot.1) < 1e-9 {
