@@ -103,6 +103,7 @@ fn a_tall_box_says_that_it_can_tip_over() {
     let says = |job: &Job| elevations::sheets(job).iter().any(|s| s.svg.contains("CAN TIP OVER"));
     assert!(says(&compiled("examples", "bookcase.aum")), "1400 high and 300 deep");
     assert!(!says(&compiled("examples", "floor_box.aum")), "720 high and 560 deep");
+    assert!(says(&compiled("tests/drawings", "studio.aum")), "a bank of drawers");
 }
 
 #[test]

@@ -9,6 +9,7 @@ pub mod font;
 pub mod paper;
 pub mod place;
 pub mod strip;
+mod strokes;
 pub mod symbol;
 pub mod table;
 mod write;

@@ -5,6 +5,7 @@ mod marks;
 mod page;
 mod solid;
 mod view;
+mod words;
 
 use super::drawing::Sheet;
 use crate::job::{BoxEntry, Job};

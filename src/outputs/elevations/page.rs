@@ -4,6 +4,7 @@ use super::dims::{Dims, plane};
 use super::marks::{Leaders, Mark, Scene};
 use super::solid::{self, Look, Solid};
 use super::view::View;
+use super::words::{sentences, table, words};
 use crate::geometry::Axis;
 use crate::job::{BoxEntry, Job, Part, path_names};
 use crate::outputs::drawing::canvas::{Area, Canvas, Dash, Drawn, Fill, Ink, Shape, Text, height, weight};
@@ -11,10 +12,8 @@ use crate::outputs::drawing::column::{self, Block};
 use crate::outputs::drawing::paper::{Paper, Scale};
 use crate::outputs::drawing::place;
 use crate::outputs::drawing::strip::Strip;
-use crate::outputs::drawing::table::{Align, Table};
+use crate::outputs::drawing::table::Table;
 use crate::outputs::drawing::{Sheet, file_stem, float};
-use crate::outputs::words::{a_few, banded};
-use std::collections::BTreeSet;
 
 const GAP: f64 = 6.0;
 /// A part narrower than this on paper looks like a line, in mm.
@@ -30,7 +29,8 @@ pub struct Subject<'a> {
     pub alike: Vec<&'a BoxEntry>,
 }
 
-type Ends = [(f64, f64); 3];
+/// Low and high ends on x, y and z.
+pub type Ends = [(f64, f64); 3];
 
 struct Drawing {
     canvas: Canvas,
@@ -40,7 +40,7 @@ struct Drawing {
 }
 
 /// The last name of a path, in words.
-fn name_of(path: &str) -> String {
+pub fn name_of(path: &str) -> String {
     path_names(path).last().copied().unwrap_or(path).replace('_', " ")
 }
 
@@ -239,7 +239,7 @@ fn mark_of(subject: &Subject, part: &Part) -> Mark {
 
 /// Boxes with parts of their own that stand in the one shown: their names from it on, and the extent
 /// of their parts.
-fn boxes_within(subject: &Subject, solids: &[Solid]) -> Vec<(String, Ends)> {
+pub fn boxes_within(subject: &Subject, solids: &[Solid]) -> Vec<(String, Ends)> {
     let within = format!("{}.", subject.entry.path);
     let inner = subject.job.boxes.iter().filter_map(|b| b.path.strip_prefix(&within).map(|rest| (b, rest)));
     inner
@@ -273,108 +273,6 @@ fn names(canvas: &mut Canvas, within: &[(String, Ends)], views: [&View; 2]) {
             }
         }
     }
-}
-
-fn words(subject: &Subject, solids: &[Solid]) -> Vec<Block> {
-    let entry = subject.entry;
-    let style = subject.job.house.style();
-    let mut blocks = vec![Block::Heading(name_of(&entry.path))];
-    if let Some(text) = entry.description.as_deref().and_then(sentences) {
-        blocks.push(Block::Paragraph(text));
-    }
-    let size = |axis: Axis| entry.place.on(axis).size().map_or(String::new(), |s| style.figure(s));
-    blocks.push(Block::Paragraph(format!(
-        "{} wide, {} high, {} deep.",
-        size(Axis::X),
-        size(Axis::Y),
-        size(Axis::Z)
-    )));
-    if subject.alike.len() > 1 {
-        let names: Vec<&str> = subject.alike.iter().map(|b| b.path.as_str()).collect();
-        blocks.push(Block::Paragraph(format!("{} boxes, alike: {}.", names.len(), a_few(&names, 4))));
-    }
-    blocks
-        .push(Block::Paragraph("Hatched or black: cut by section A–A. Dashed: behind what you see.".into()));
-    if solids.iter().any(|s| !s.own) {
-        blocks.push(Block::Paragraph("Boxes inside have their own sheets.".into()));
-    }
-    let extent = |axis: Axis| entry.place.on(axis).size().map_or(0.0, float);
-    if entry.within.is_none() && extent(Axis::Y) > 2.0 * extent(Axis::Z) {
-        // Twice the depth is our own judgement.
-        blocks.push(Block::Warning(
-            "CAN TIP OVER: taller than twice its depth. Where it stands free, fix it to the wall before anything \
-             goes in."
-                .into(),
-        ));
-    }
-    blocks
-}
-
-/// The whole sentences of a description; it may have been cut in the middle of one.
-fn sentences(text: &str) -> Option<String> {
-    let text = text.trim();
-    if text.ends_with('.') {
-        return Some(text.to_string());
-    }
-    match text.rfind(". ") {
-        Some(end) => text.get(..=end).map(str::to_string),
-        None => Some(format!("{text}…")),
-    }
-}
-
-fn table(subject: &Subject, solids: &[Solid]) -> Table {
-    let style = subject.job.house.style();
-    let head = vec![
-        ("mark".to_string(), Align::Left),
-        ("part".to_string(), Align::Left),
-        ("pieces".to_string(), Align::Right),
-        ("along grain × across × thick".to_string(), Align::Left),
-        ("banded".to_string(), Align::Left),
-    ];
-    let mut rows = Vec::new();
-    let mut done: BTreeSet<&str> = BTreeSet::new();
-    let own: Vec<&Part> = solids.iter().filter(|s| s.own).map(|s| s.part).collect();
-    for part in &own {
-        if !done.insert(part.mark.as_str()) {
-            continue;
-        }
-        let pieces: Vec<&&Part> = own.iter().filter(|p| p.mark == part.mark).collect();
-        let mut names: Vec<String> = Vec::new();
-        for piece in &pieces {
-            let name = piece.name().split('[').next().unwrap_or_default().replace('_', " ");
-            if !names.contains(&name) {
-                names.push(name);
-            }
-        }
-        let pair = subject.job.pairs.iter().find_map(|(a, b)| match part.mark.as_str() {
-            m if m == a => Some(b),
-            m if m == b => Some(a),
-            _ => None,
-        });
-        let mut name = names.join(", ");
-        if let Some(other) = pair {
-            name += &format!(", pair with {other}");
-        }
-        let figure = |mm: crate::job::Mm| style.figure(mm.0);
-        rows.push(vec![
-            part.mark.clone(),
-            name,
-            pieces.len().to_string(),
-            format!("{} × {} × {}", figure(part.length), figure(part.width), figure(part.thickness)),
-            banded(part),
-        ]);
-    }
-    for (name, _) in boxes_within(subject, solids) {
-        rows.push(vec![
-            String::new(),
-            format!("{name}: own sheet"),
-            "1".into(),
-            String::new(),
-            String::new(),
-        ]);
-    }
-    let grey = vec![false; rows.len()];
-    Table { head, rows, grey }
 }
 
 /// Words placed about a drawing: columns with their places, in the drawing's own coordinates.

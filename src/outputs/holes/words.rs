@@ -73,6 +73,10 @@ pub fn column(page: &Page, about: &About) -> Vec<Block> {
     if about.pieces.len() > 1 {
         let names: Vec<&str> = about.pieces.iter().map(|p| p.path.as_str()).collect();
         say(format!("{} pieces, alike: {}.", names.len(), a_few(&names, 3)));
+        let called = |p: &&Part| p.name().split('[').next().unwrap_or_default().to_string();
+        if about.pieces.iter().any(|p| called(p) != called(&part)) {
+            say(format!("Faces and edges are named as in {}.", part.path));
+        }
     }
     if let Some(good) = part.good_face.filter(|f| part.is_wide(*f)) {
         say(if good == face { "Good face: up.".into() } else { "Good face: down, on the bench.".into() });
@@ -120,7 +124,15 @@ pub fn column(page: &Page, about: &About) -> Vec<Block> {
     blocks.extend(legend(page, about));
     if let Some(mirror) = about.mirror {
         blocks.push(Block::Subheading("The pair".into()));
-        blocks.push(Block::Paragraph(format!("{mirror} is the mirror image and has its own map.")));
+        let named = |mark: &str| {
+            let path = about.job.parts.iter().find(|p| p.mark == mark).map_or("", |p| p.path.as_str());
+            format!("{mark} is {path}")
+        };
+        blocks.push(Block::Paragraph(format!(
+            "{}. {}: the mirror image, with its own map.",
+            named(&part.mark),
+            named(mirror)
+        )));
         blocks.push(Block::Warning(format!("Never bore {mirror} from this page.")));
     }
     blocks.extend(cautions(page));
