@@ -5,6 +5,7 @@
 mod job_fixture;
 mod kit;
 mod odd;
+mod random;
 mod rebuilt;
 
 use aumbry::commands::compile;
@@ -125,6 +126,27 @@ fn the_pair_says_never_to_bore_the_other_from_this_page() {
                 );
             }
         }
+    }
+}
+
+/// The file as it is written, less the font.
+#[test]
+fn a_hole_map_and_an_elevation_as_they_are_written() {
+    let job = odd::job(false);
+    let without_font = |sheet: &Sheet| {
+        let mut kept = String::new();
+        for (n, piece) in sheet.svg.split("base64,").enumerate() {
+            let rest = if n == 0 { piece } else { piece.split_once(')').expect("the end of the font").1 };
+            kept.push_str(if n == 0 { "" } else { "base64,FONT)" });
+            kept.push_str(rest);
+        }
+        kept
+    };
+    for sheet in holes::sheets(&job).iter().filter(|s| s.name == "SL-outer") {
+        insta::assert_snapshot!("hole_map", without_font(sheet));
+    }
+    for sheet in elevations::sheets(&job).iter().filter(|s| s.name == "store") {
+        insta::assert_snapshot!("elevation", without_font(sheet));
     }
 }
 

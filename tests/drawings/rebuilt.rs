@@ -134,43 +134,48 @@ fn first_pieces(job: &Job) -> Vec<&Part> {
 #[test]
 fn tables_give_back_every_hole_of_every_part() {
     for (name, job) in jobs() {
-        let unit = if job.house.units == "in" { 25.4 } else { 1.0 };
-        // A figure is rounded to the printed step; between the ends of a row both may add up.
-        let near = float(job.house.print.0) * 1.001;
-        let mut read_back: BTreeMap<String, Vec<Read>> = BTreeMap::new();
-        let mut up: BTreeMap<String, Face> = BTreeMap::new();
-        for sheet in holes::sheets(&job) {
-            let page = read_in(&job, &sheet.svg);
-            // A sheet that only continues a table says so; its face is that of the sheet before.
-            if let Some(face) = face_up(&page) {
-                up.insert(page.path.clone(), face);
-            }
-            let face = up[&page.path];
-            holes_of(&page, face, unit, read_back.entry(page.path.clone()).or_default());
-        }
-        for part in first_pieces(&job) {
-            let mut left = read_back.remove(&part.path).unwrap_or_default();
-            for hole in &part.holes {
-                let same = |r: &Read| {
-                    let depth = match r.depth {
-                        None => hole.through,
-                        Some(d) => !hole.through && (d - float(hole.depth.0)).abs() <= near,
-                    };
-                    r.face == hole.face
-                        && r.from == hole.at.from
-                        && (0..2).all(|i| (r.at[i] - float(hole.at.mm[i].0)).abs() <= near)
-                        && (r.dia - float(hole.dia.0)).abs() <= near
-                        && depth
-                        && r.in_place == (hole.bored == Bored::InPlace)
-                };
-                let found = left.iter().position(same);
-                let found = found.unwrap_or_else(|| panic!("{name}: {} is not on its map", hole.id));
-                left.remove(found);
-            }
-            assert!(left.is_empty(), "{name}, {}: holes that the job has not: {left:?}", part.path);
-        }
-        assert!(read_back.values().all(Vec::is_empty), "{name}: maps of other parts");
+        reads_back(&name, &job);
     }
+}
+
+/// Panics where the maps of a job do not give back exactly its holes.
+pub fn reads_back(name: &str, job: &Job) {
+    let unit = if job.house.units == "in" { 25.4 } else { 1.0 };
+    // A figure is rounded to the printed step; between the ends of a row both may add up.
+    let near = float(job.house.print.0) * 1.001;
+    let mut read_back: BTreeMap<String, Vec<Read>> = BTreeMap::new();
+    let mut up: BTreeMap<String, Face> = BTreeMap::new();
+    for sheet in holes::sheets(job) {
+        let page = read_in(job, &sheet.svg);
+        // A sheet that only continues a table says so; its face is that of the sheet before.
+        if let Some(face) = face_up(&page) {
+            up.insert(page.path.clone(), face);
+        }
+        let face = up[&page.path];
+        holes_of(&page, face, unit, read_back.entry(page.path.clone()).or_default());
+    }
+    for part in first_pieces(job) {
+        let mut left = read_back.remove(&part.path).unwrap_or_default();
+        for hole in &part.holes {
+            let same = |r: &Read| {
+                let depth = match r.depth {
+                    None => hole.through,
+                    Some(d) => !hole.through && (d - float(hole.depth.0)).abs() <= near,
+                };
+                r.face == hole.face
+                    && r.from == hole.at.from
+                    && (0..2).all(|i| (r.at[i] - float(hole.at.mm[i].0)).abs() <= near)
+                    && (r.dia - float(hole.dia.0)).abs() <= near
+                    && depth
+                    && r.in_place == (hole.bored == Bored::InPlace)
+            };
+            let found = left.iter().position(same);
+            let found = found.unwrap_or_else(|| panic!("{name}: {} is not on its map", hole.id));
+            left.remove(found);
+        }
+        assert!(left.is_empty(), "{name}, {}: holes that the job has not: {left:?}", part.path);
+    }
+    assert!(read_back.values().all(Vec::is_empty), "{name}: maps of other parts");
 }
 
 #[test]

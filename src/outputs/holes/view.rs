@@ -265,6 +265,15 @@ impl<'p, 'a> Draft<'p, 'a> {
         }
     }
 
+    /// A strip has its own width, which is what limits the size of a symbol on it.
+    fn on_strip_symbol(&self, hole: &Hole, side: Side, scale: Scale) -> Symbol {
+        let mut symbol = self.page.symbol_of(hole, scale, self.on_strip(hole, side));
+        let float = crate::outputs::drawing::float;
+        let across = float(hole.dia.0) / 2.0 * STRIP / float(self.page.part.thickness.0).max(1e-9);
+        symbol.radius = symbol.radius.min(across.min(STRIP / 2.5).max(symbol.shape.radius()));
+        symbol
+    }
+
     fn points(&self) -> Vec<Point<'a>> {
         let scale = self.scales.across.min(self.scales.away);
         let mut points = Vec::new();
@@ -275,7 +284,7 @@ impl<'p, 'a> Draft<'p, 'a> {
         for (face, entries) in &self.page.folded {
             let Some(side) = self.page.bench.side(*face) else { continue };
             for hole in entries.iter().flat_map(|e| e.holes.iter().copied()) {
-                let symbol = self.page.symbol_of(hole, scale, self.on_strip(hole, side));
+                let symbol = self.on_strip_symbol(hole, side, scale);
                 points.push(Point { hole, symbol, edge: Some(side) });
             }
         }
@@ -428,8 +437,11 @@ impl<'p, 'a> Draft<'p, 'a> {
             let ends = [(entry.first(), entry.number), (entry.last(), last)];
             for (hole, number) in ends.into_iter().take(if entry.row.is_some() { 2 } else { 1 }) {
                 let Some(hole) = hole else { continue };
-                let at = side.map_or_else(|| self.on_face(hole), |s| self.on_strip(hole, s));
-                wanted.push((self.page.symbol_of(hole, scale, at), number));
+                let symbol = match side {
+                    Some(side) => self.on_strip_symbol(hole, side, scale),
+                    None => self.page.symbol_of(hole, scale, self.on_face(hole)),
+                };
+                wanted.push((symbol, number));
             }
         }
         let mut unplaced = 0;
