@@ -4,6 +4,7 @@
 use super::canvas::{Canvas, height};
 use super::font;
 use super::paper::Paper;
+use super::symbol::Shape;
 
 /// How near two texts may come, in mm.
 pub const TEXT_GAP: f64 = 0.3;
@@ -46,6 +47,13 @@ pub fn faults(canvas: &Canvas, paper: Paper) -> Vec<String> {
             if area.distance(symbol.x, symbol.y) - symbol.reach() < SYMBOL_GAP - 1e-6 {
                 faults.push(format!("a symbol is too near '{name}': {symbol:?}"));
             }
+        }
+    }
+    // A hole that is not bored here must not look measured.
+    for ring in canvas.symbols().filter(|s| s.shape == Shape::DoubleRing) {
+        let inside = ring.area().grown(-0.3);
+        for line in canvas.lines().filter(|l| l.is_thin() && inside.clip(l).is_some()) {
+            faults.push(format!("a thin line runs through a hole of the other face: {line:?}, {ring:?}"));
         }
     }
     for drawn in &canvas.drawn {
