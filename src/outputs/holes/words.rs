@@ -217,24 +217,32 @@ fn edges_words(page: &Page) -> String {
     let mut text =
         format!("{} {what} folded out flat: true along, widened across.", capital(&listed(&names)));
     let thick = page.bench.face.axis();
+    let half = part_half(page);
     let from: Vec<Rational> = page
         .folded
         .iter()
         .flat_map(|(_, entries)| entries.iter().flat_map(|e| e.holes.iter()))
         .flat_map(|h| h.at.from.iter().zip(h.at.mm).filter(|(f, _)| f.axis() == thick).map(|(_, mm)| mm.0))
         .collect();
-    if let Some(first) = from.first()
-        && from.iter().all(|v| v == first)
-    {
-        let half = page.part.thickness.0.half().ok() == Some(*first);
-        let at = page.style.figure(*first);
-        text += &if half {
-            format!(" All holes at half the thickness, {at}.")
-        } else {
-            format!(" All holes {at} from the {} face.", Face::of(thick, false).word())
-        };
+    match from.first() {
+        Some(first) if from.iter().all(|v| v == first) => {
+            let at = page.style.figure(*first);
+            text += &if half == Some(*first) {
+                format!(" All holes at half the thickness, {at}.")
+            } else {
+                format!(" All holes {at} from the {} face.", Face::of(thick, false).word())
+            };
+        }
+        _ => {}
+    }
+    if from.iter().any(|v| half != Some(*v)) || page.part.cuts.iter().any(|c| !page.part.is_wide(c.face)) {
+        text += " The side of a strip next to the drawing belongs to the face that is up.";
     }
     text
+}
+
+fn part_half(page: &Page) -> Option<Rational> {
+    page.part.thickness.0.half().ok()
 }
 
 fn shown_cuts<'p>(page: &Page<'p>) -> Vec<&'p Cut> {
