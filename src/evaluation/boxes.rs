@@ -44,10 +44,7 @@ impl<'p> Evaluation<'p> {
 
     fn unknown_definition(&mut self, name: Ident, kind: Kind, scope: ScopeId) -> Failed {
         let module = self.program.module(self.scopes[scope.0 as usize].module);
-        if module.imports.contains_key(&name.name)
-            || module.lost.contains(&name.name)
-            || module.tree.items.iter().any(|i| matches!(i.kind, crate::syntax::tree::StmtKind::Broken))
-        {
+        if module.imports.contains_key(&name.name) || module.lost.contains(&name.name) {
             // Brought in but missing there, or lost in a broken item: said already.
             return Failed;
         }

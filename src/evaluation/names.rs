@@ -284,11 +284,6 @@ impl<'p> Evaluation<'p> {
         if self.program.module(module).lost.contains(&ident.name) {
             return Failed;
         }
-        if self.program.module(module).tree.items.iter().any(|i| matches!(i.kind, StmtKind::Broken))
-            && self.scopes[scope.0 as usize].parent.is_none()
-        {
-            return Failed;
-        }
         // Nobody reads the suggestions of the hundredth message, and each looks at every name.
         let names = if self.diagnostics.len() < 100 { self.visible_names(scope) } else { Vec::new() };
         let mut d = Diagnostic::error(

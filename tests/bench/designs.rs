@@ -1,0 +1,27 @@
+//! Designs as text for the benches, the same on every run.
+
+use std::fmt::Write as _;
+
+/// So many floor boxes with two shelves, each of another width.
+pub fn floor_boxes(n: usize) -> String {
+    let mut text = String::from("aumbry 1\nuse std.boxes (floor_box)\n");
+    for i in 0..n {
+        let _ = writeln!(
+            text,
+            "box b{} = floor_box(width: {}.{}mm, shelves: 2)",
+            i + 1,
+            400 + i / 2,
+            5 * (i % 2)
+        );
+    }
+    text
+}
+
+/// A file of so many lines, each with a figure that reads the one before.
+pub fn lines(n: usize) -> String {
+    let mut text = String::from("aumbry 1\nlet a0 = 1mm // the first\n");
+    for i in 1..n.saturating_sub(1) {
+        let _ = writeln!(text, "let a{i} = min(a{} + 1/2in, 1000mm) // line {i}", i - i % 50);
+    }
+    text
+}

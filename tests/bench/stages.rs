@@ -1,0 +1,48 @@
+//! How long the compiler takes: `cargo bench --bench stages`.
+
+mod designs;
+
+use aumbry::commands::compile;
+use aumbry::outputs::json;
+use aumbry::sources::{MemoryFiles, Sources};
+use criterion::{Criterion, criterion_group, criterion_main};
+use std::hint::black_box;
+use std::time::Duration;
+
+fn check(c: &mut Criterion) {
+    let files = MemoryFiles::new().with("a.aum", include_str!("../../examples/bookcase.aum"));
+    c.bench_function("check the bookcase", |b| {
+        b.iter(|| black_box(compile(&files, "a.aum", None).job.is_some()))
+    });
+}
+
+fn jobs(c: &mut Criterion) {
+    let mut group = c.benchmark_group("floor boxes to job.json");
+    group.sample_size(10).measurement_time(Duration::from_secs(12));
+    for n in [100, 1000] {
+        let files = MemoryFiles::new().with("a.aum", &designs::floor_boxes(n));
+        group.bench_function(n.to_string(), |b| {
+            b.iter(|| black_box(compile(&files, "a.aum", None).job.map(|job| json::job(&job).len())));
+        });
+    }
+    group.finish();
+}
+
+fn parse(c: &mut Criterion) {
+    let text = designs::lines(10_000);
+    let mut group = c.benchmark_group("10,000 lines");
+    group.sample_size(10);
+    group.bench_function("read", |b| {
+        b.iter(|| {
+            let mut sources = Sources::new();
+            let file = sources.add("a.aum", &text, false);
+            black_box(aumbry::syntax::parse(&sources, file).0.items.len())
+        });
+    });
+    let files = MemoryFiles::new().with("a.aum", &text);
+    group.bench_function("check", |b| b.iter(|| black_box(compile(&files, "a.aum", None).diagnostics.len())));
+    group.finish();
+}
+
+criterion_group!(benches, check, jobs, parse);
+criterion_main!(benches);
