@@ -215,6 +215,50 @@ class Holes(Case):
                         self.assertTrue(low < a and b < high, hole.entry["id"])
 
 
+class Bevels(Case):
+    def test_a_hung_box_hangs(self):
+        """The support sits on the cleat: it goes neither down nor off the wall towards the room, but up."""
+        wood = parts(outputs.EXAMPLES / "hung_box.aum")
+        support, cleat = wood["glazes.support"].solid, wood["glazes.cleat"].solid
+
+        def shared(x, y, z):
+            moved = support.translate((float(x), float(y), -float(z)))
+            return (moved ^ cleat).volume()
+
+        self.assertLess(shared(0, 0, 0), MOST_SHARED)
+        self.assertGreater(shared(0, -1, 0), 1000, "down")
+        self.assertGreater(shared(0, 0, -1), 1000, "towards the room")
+        self.assertLess(shared(0, 18, 0), MOST_SHARED, "lifted by the thickness")
+        self.assertLess(shared(0, 18, -18), MOST_SHARED, "and then taken off")
+
+    def test_bevels_lie_where_they_do_by_hand(self):
+        """Boards of the design `machining`: what is open and what is wood near bevelled edges, in mm from the low
+        corner of the part, in the frame of the job."""
+        probes = [
+            # 500 x 150 x 18. Top: 45 degrees, the rear face keeps its size.
+            ("slopes", (250, 147, 3), True),
+            ("slopes", (250, 147, 17), False),
+            ("slopes", (250, 135, 1.5), True),
+            ("slopes", (250, 130, 1.5), False),
+            # Bottom: 7 up over 10 of the thickness, the front face keeps its size.
+            ("slopes", (250, 1.5, 16), True),
+            ("slopes", (250, 1.5, 5), False),
+            ("slopes", (250, 8.5, 16), False),
+            # 18 x 400 x 120. Front: 30 back over the whole thickness, the left face keeps its size.
+            ("ends", (16, 200, 3), True),
+            ("ends", (1.2, 200, 4), False),
+            ("ends", (16, 200, 24), True),
+            ("ends", (16, 200, 32), False),
+        ]
+        wood = parts(outputs.design("machining"))
+        for name, at, is_open in probes:
+            part = wood[f"loose_boards.{name}"]
+            middle = [float(low) + p for (low, _), p in zip(part.ranges, at)]
+            probe = solids.block([(m - 0.5, m + 0.5) for m in middle])
+            expected = 0 if is_open else 1
+            self.assertAlmostEqual((probe ^ part.solid).volume(), expected, places=6, msg=f"{name} {at}")
+
+
 def rotations_and_reflections():
     """The 48 ways to lay a cuboid onto itself: a permutation of the axes with signs, and its determinant."""
     for order in itertools.permutations(range(3)):
