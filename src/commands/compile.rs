@@ -67,6 +67,9 @@ fn worked_out(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> (Prog
 /// The most parts of a design in which other figures are tried.
 const MOST_TRIED: usize = 400;
 
+/// Evaluations of more slots than this are not given back piece by piece.
+const LEFT_TO_THE_PROCESS: usize = 200_000;
+
 fn once(
     files: &dyn Files,
     root: &str,
@@ -78,7 +81,12 @@ fn once(
         let mut e = Evaluation::new(&program);
         e.run_root();
         diagnostics.append(&mut e.diagnostics);
-        finish(&mut e, &mut diagnostics, marks)
+        let job = finish(&mut e, &mut diagnostics, marks);
+        if e.slots.len() > LEFT_TO_THE_PROCESS {
+            // Giving back a million small pieces one by one takes a tenth of the whole run.
+            std::mem::forget(e);
+        }
+        job
     };
     (program, job, gather(diagnostics))
 }

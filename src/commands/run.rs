@@ -259,7 +259,10 @@ impl Session {
                 if job.parts.is_empty() && self.messages == Messages::Human {
                     to_stderr(&format!("{} builds no box, so there is nothing to make\n", file.display()));
                 }
-                go(&job)
+                let done = go(&job);
+                // The process ends next; a large job is not given back piece by piece.
+                std::mem::forget(job);
+                done
             }
             _ => Ok(DESIGN_HAS_ERRORS),
         }
