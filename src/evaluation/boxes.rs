@@ -187,7 +187,7 @@ impl<'p> Evaluation<'p> {
             within += usize::from(std::ptr::eq(record.def, def));
             at = record.within;
         }
-        if within < MOST_NESTED {
+        if within == 0 || (within < MOST_NESTED && !self.reaches(def, user, span)) {
             return Ok(());
         }
         let name = def.name.name;
@@ -200,6 +200,37 @@ impl<'p> Evaluation<'p> {
         .label(def.name.span, "this type")
         .help("Give the inner box a type of its own.");
         Err(self.say(user, d))
+    }
+
+    /// True where the text of a definition leads, use by use, to the use at `span`.
+    fn reaches(&self, def: &'p Def, user: ScopeId, span: Span) -> bool {
+        let (mut span, mut at) = (span, self.owner(user));
+        while let Some(text) = self.definition_around(span) {
+            if std::ptr::eq(text, def) {
+                return true;
+            }
+            // The box whose type that text is; where it was placed leads on.
+            while at.is_some_and(|b| !std::ptr::eq(self.boxes[b.0 as usize].def, text)) {
+                at = at.and_then(|b| self.boxes[b.0 as usize].within);
+            }
+            let Some(b) = at else { return false };
+            span = self.boxes[b.0 as usize].place.call.span;
+            at = self.boxes[b.0 as usize].within;
+        }
+        false
+    }
+
+    /// The definition in whose text a span lies.
+    fn definition_around(&self, span: Span) -> Option<&'p Def> {
+        let module = self.program.module(self.program.module_of(span.file)?);
+        module.tree.items.iter().find_map(|item| match &item.kind {
+            crate::syntax::tree::StmtKind::Def(def)
+                if item.span.start <= span.start && span.end <= item.span.end =>
+            {
+                Some(def)
+            }
+            _ => None,
+        })
     }
 
     /// Adds the layers of a type: its base's first, then its own.
