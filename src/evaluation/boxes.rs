@@ -3,7 +3,7 @@
 use super::args::Source;
 use super::machine::{Evaluation, Failed, MOST_COUNTED, Res};
 use super::scope::*;
-use super::value::{Place, Range, Value};
+use super::value::{Range, Value};
 use crate::diagnostics::{Diagnostic, nearest};
 use crate::geometry::Axis;
 use crate::sources::Span;
@@ -311,12 +311,11 @@ impl<'p> Evaluation<'p> {
             return Ok(found);
         }
         let record = &self.boxes[b.0 as usize];
-        let (def, user, span, module) = (record.def, record.user, record.place.call.span, record.module);
+        let (def, user, span) = (record.def, record.user, record.place.call.span);
         // A type whose envelope could not be read has had its message.
         let broken = record.blocks.iter().any(|(block, _)| {
             block.stmts.iter().any(|s| matches!(s.kind, crate::syntax::tree::StmtKind::Broken))
         });
-        let _ = module;
         if broken {
             return Err(Failed);
         }
@@ -479,7 +478,6 @@ impl<'p> Evaluation<'p> {
                 }
             }
         };
-        let _ = Place { axis, frame, at };
         Ok(Value::Range(Range { anchor: Some((axis, frame)), lo: at, hi: at }))
     }
 }

@@ -21,7 +21,7 @@ impl<'p> Evaluation<'p> {
             ExprKind::False => Ok(Value::Flag(false)),
             ExprKind::Share(weight) => self.share(weight.as_deref(), scope),
             ExprKind::Member(object, name) => self.member_expr(object, *name, scope),
-            ExprKind::Index(object, index) => self.index(object, index, scope, e.span),
+            ExprKind::Index(object, index) => self.index(object, index, scope),
             ExprKind::Call(call) => self.call(call, scope),
             ExprKind::Negative(inner) => {
                 let value = self.eval(inner, scope)?;
@@ -69,7 +69,7 @@ impl<'p> Evaluation<'p> {
                     return Ok(value);
                 }
                 let message = self.text(text, scope)?;
-                let code = self.rule_code(*code, scope);
+                let code = self.rule_code(*code);
                 let mut d = Diagnostic::new(
                     code.into(),
                     crate::diagnostics::Severity::Error,
@@ -345,9 +345,8 @@ impl<'p> Evaluation<'p> {
     }
 
     /// A rule's code with the prefix of its module.
-    pub(super) fn rule_code(&self, code: Ident, scope: ScopeId) -> String {
+    pub(super) fn rule_code(&self, code: Ident) -> String {
         let module = self.program.module_of(code.span.file);
-        let _ = scope;
         match module.map(|m| self.program.module(m).prefix.as_str()) {
             Some("") | None => code.name.to_string(),
             Some(prefix) => format!("{prefix}.{}", code.name),
@@ -355,13 +354,7 @@ impl<'p> Evaluation<'p> {
     }
 
     /// The element of a list, counted from 1.
-    fn index(
-        &mut self,
-        object: &'p Expr,
-        index: &'p Expr,
-        scope: ScopeId,
-        span: crate::sources::Span,
-    ) -> Res<Value<'p>> {
+    fn index(&mut self, object: &'p Expr, index: &'p Expr, scope: ScopeId) -> Res<Value<'p>> {
         let list = self.list(object, scope)?;
         let n = self.whole(index, scope)?;
         let found = usize::try_from(n).ok().and_then(|n| n.checked_sub(1)).and_then(|i| list.get(i));
@@ -378,7 +371,6 @@ impl<'p> Evaluation<'p> {
                 if !list.is_empty() {
                     d = d.help(format!("Count from 1 to {}.", list.len()));
                 }
-                let _ = span;
                 d.labels.extend(self.count_labels(object, scope));
                 Err(self.say(scope, d))
             }

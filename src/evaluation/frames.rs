@@ -34,7 +34,7 @@ impl<'p> Evaluation<'p> {
         while from != target {
             let (f, t) = (self.frames[from.0 as usize], self.frames[target.0 as usize]);
             if f.depth >= t.depth {
-                at = self.step_up(f.kind, place.axis, at, scope, span)?;
+                at = self.step(f.kind, Place { at, ..place }, true, scope, span)?;
                 let Some(parent) = f.parent else { return Err(super::machine::Failed) };
                 from = parent;
             } else {
@@ -44,48 +44,24 @@ impl<'p> Evaluation<'p> {
             }
         }
         while let Some(frame) = down.pop() {
-            at = self.step_down(self.frames[frame.0 as usize].kind, place.axis, at, scope, span)?;
+            let kind = self.frames[frame.0 as usize].kind;
+            at = self.step(kind, Place { at, ..place }, false, scope, span)?;
         }
         Ok(at)
     }
 
-    fn step_up(
-        &mut self,
-        kind: FrameKind,
-        axis: Axis,
-        at: Rational,
-        scope: ScopeId,
-        span: Span,
-    ) -> Res<Rational> {
+    /// A coordinate over one step between a frame and the frame around it. A reflection is its own
+    /// inverse; the corner of a box is added on the way up and taken off on the way down.
+    fn step(&mut self, kind: FrameKind, place: Place, up: bool, scope: ScopeId, span: Span) -> Res<Rational> {
+        let at = place.at;
         match kind {
-            FrameKind::Mirror(b) if axis == Axis::X => {
+            FrameKind::Mirror(b) if place.axis == Axis::X => {
                 let width = self.box_size(b, Axis::X)?;
                 self.exact(scope, span, width.sub(at))
             }
             FrameKind::Corner(b) => {
-                let offset = self.offset_of(b, axis)?;
-                self.exact(scope, span, at.add(offset))
-            }
-            _ => Ok(at),
-        }
-    }
-
-    fn step_down(
-        &mut self,
-        kind: FrameKind,
-        axis: Axis,
-        at: Rational,
-        scope: ScopeId,
-        span: Span,
-    ) -> Res<Rational> {
-        match kind {
-            FrameKind::Mirror(b) if axis == Axis::X => {
-                let width = self.box_size(b, Axis::X)?;
-                self.exact(scope, span, width.sub(at))
-            }
-            FrameKind::Corner(b) => {
-                let offset = self.offset_of(b, axis)?;
-                self.exact(scope, span, at.sub(offset))
+                let offset = self.offset_of(b, place.axis)?;
+                self.exact(scope, span, if up { at.add(offset) } else { at.sub(offset) })
             }
             _ => Ok(at),
         }

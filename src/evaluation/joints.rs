@@ -16,7 +16,7 @@ impl<'p> Evaluation<'p> {
         let args = self.sort_args(def, &place.call, user)?;
         self.check_missing(def, &args, place.call.span, user)?;
         let pairings = match place.kind {
-            Kind::Joint => self.pairings(def, args, user)?,
+            Kind::Joint => self.pairings(def, args)?,
             _ => vec![args],
         };
         let several = pairings.len() > 1;
@@ -33,12 +33,7 @@ impl<'p> Evaluation<'p> {
     }
 
     /// One list of arguments for each pairing of what was given as a list where one part is due.
-    fn pairings(
-        &mut self,
-        def: &'p Def,
-        args: Vec<Option<Source<'p>>>,
-        user: ScopeId,
-    ) -> Res<Vec<Vec<Option<Source<'p>>>>> {
+    fn pairings(&mut self, def: &'p Def, args: Vec<Option<Source<'p>>>) -> Res<Vec<Vec<Option<Source<'p>>>>> {
         let mut all = vec![Vec::new()];
         for (param, arg) in def.params.iter().zip(args) {
             let one = is_named(&param.ty, "part") || is_named(&param.ty, "face");
@@ -46,7 +41,6 @@ impl<'p> Evaluation<'p> {
                 (Some(Source::Expr(e, scope)), true) => self.one_or_many(e, *scope)?,
                 _ => None,
             };
-            let _ = user;
             let choices = choices.unwrap_or_else(|| vec![arg]);
             let mut next = Vec::with_capacity(all.len() * choices.len());
             for row in &all {

@@ -32,7 +32,7 @@ pub const MOST_ROUNDS: usize = 4_000_000;
 pub struct Evaluation<'p> {
     pub program: &'p Program,
     pub slots: Vec<Slot<'p>>,
-    pub scopes: Vec<Scope<'p>>,
+    pub scopes: Vec<Scope>,
     pub frames: Vec<Frame>,
     pub boxes: Vec<BoxRecord<'p>>,
     pub parts: Vec<PartRecord<'p>>,
@@ -147,7 +147,7 @@ impl<'p> Evaluation<'p> {
             Work::ForList(id) => self.for_rounds(id),
             Work::ForMember(id, name) => self.for_member(id, name),
             Work::IfCondition(id) => self.if_condition(id),
-            Work::IfMember(id, branch, name) => self.if_member(id, branch, name),
+            Work::IfMember(id, name) => self.if_member(id, name),
             Work::PartAxis(part, axis) => self.part_axis(part, axis),
             Work::PartBoard(part) => self.part_board(part),
             Work::SpaceAxis(space, axis) => self.space_axis(space, axis),
@@ -168,10 +168,7 @@ impl<'p> Evaluation<'p> {
     pub fn slot_site(&self, id: SlotId) -> (Span, ScopeId) {
         match self.slots[id.0 as usize].work {
             Work::Expr(e, s) | Work::Element(e, s) => (e.span, s),
-            Work::Param(p, Some((e, s)), _) => {
-                let _ = p;
-                (e.span, s)
-            }
+            Work::Param(_, Some((e, s)), _) => (e.span, s),
             Work::Param(p, None, own) => (p.default.as_ref().map_or(p.span, |d| d.span), own),
             Work::PartList(p, s) => (p.count.as_ref().map_or(p.name.span, |c| c.span), s),
             Work::Box(p, s) | Work::BoxList(p, s) => (p.name.map_or(p.call.span, |n| n.span), s),
@@ -179,7 +176,7 @@ impl<'p> Evaluation<'p> {
                 let record = &self.fors[f.0 as usize];
                 (record.stmt.each.list.span, record.scope)
             }
-            Work::IfCondition(i) | Work::IfMember(i, _, _) => {
+            Work::IfCondition(i) | Work::IfMember(i, _) => {
                 let record = &self.ifs[i.0 as usize];
                 (record.stmt.condition.span, record.scope)
             }

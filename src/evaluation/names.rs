@@ -28,12 +28,11 @@ impl<'p> Evaluation<'p> {
             ifs: Vec::new(),
             maker: around.maker,
             indices: around.indices.clone(),
-            marker: std::marker::PhantomData,
         };
         self.push_scope(scope)
     }
 
-    pub(super) fn push_scope(&mut self, scope: Scope<'p>) -> ScopeId {
+    pub(super) fn push_scope(&mut self, scope: Scope) -> ScopeId {
         self.scopes.push(scope);
         ScopeId(self.scopes.len() as u32 - 1)
     }
@@ -57,7 +56,6 @@ impl<'p> Evaluation<'p> {
             ifs: Vec::new(),
             maker: None,
             indices: Vec::new(),
-            marker: std::marker::PhantomData,
         });
         self.file_scopes.insert(module, id);
         let program = self.program;
@@ -375,14 +373,13 @@ impl<'p> Evaluation<'p> {
             ifs: Vec::new(),
             maker: around.maker,
             indices: Vec::new(),
-            marker: std::marker::PhantomData,
         };
         self.push_scope(scope)
     }
 }
 
 /// The entry of a name in one scope.
-pub(super) fn find<'s>(scope: &'s Scope<'_>, name: Name) -> Option<&'s Entry> {
+pub(super) fn find<'s>(scope: &'s Scope, name: Name) -> Option<&'s Entry> {
     match &scope.index {
         Some(index) => index.get(&name).and_then(|i| scope.entries.get(*i)),
         None => scope.entries.iter().find(|e| e.name == name),
@@ -390,6 +387,6 @@ pub(super) fn find<'s>(scope: &'s Scope<'_>, name: Name) -> Option<&'s Entry> {
 }
 
 /// The entry of a name by its text, in a scope with few names.
-pub(super) fn find_text<'s>(scope: &'s Scope<'_>, text: &str) -> Option<&'s Entry> {
+pub(super) fn find_text<'s>(scope: &'s Scope, text: &str) -> Option<&'s Entry> {
     scope.entries.iter().find(|e| e.name.as_str() == text)
 }

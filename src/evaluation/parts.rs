@@ -124,7 +124,7 @@ impl<'p> Evaluation<'p> {
         let cuboid = self.part_cuboid(id)?;
         let thickness = self.thickness(id)?;
         let part = &self.parts[id.0 as usize];
-        let (stmt, scope, name) = (part.stmt, part.scope, part.name);
+        let (stmt, scope) = (part.stmt, part.scope);
         let along = match stmt.along {
             Some(word) => match axis_of(word.name.as_str()) {
                 Some(axis) => Some(axis),
@@ -165,7 +165,6 @@ impl<'p> Evaluation<'p> {
             None if size(flat[1]) > size(flat[0]) => flat[1],
             None => flat[0],
         };
-        let _ = name;
         let width = flat.into_iter().find(|a| *a != length).unwrap_or(length);
         Ok([length, width, thin])
     }

@@ -24,6 +24,15 @@ enum Mark {
     Place(super::value::Place),
 }
 
+/// The end of a range that looks into the one being made.
+fn looking_in(range: Range, end: End) -> Mark {
+    let at = if end == End::Low { range.hi } else { range.lo };
+    match range.anchor {
+        Some((axis, frame)) => Mark::Place(super::value::Place { axis, frame, at }),
+        None => Mark::Bare(at),
+    }
+}
+
 impl<'p> Evaluation<'p> {
     /// A range in a scope's frame. `axis` is known in a part's or space's braces; `part` is the part
     /// whose board says how thick `after THING` is.
@@ -86,10 +95,7 @@ impl<'p> Evaluation<'p> {
         for e in [a, b] {
             match self.eval(e, scope)? {
                 Value::Place(p) => return Ok(Some(p.axis)),
-                Value::Face(p, f) => {
-                    let _ = p;
-                    return Ok(Some(f.axis()));
-                }
+                Value::Face(_, f) => return Ok(Some(f.axis())),
                 Value::Range(Range { anchor: Some((axis, _)), .. }) => return Ok(Some(axis)),
                 _ => {}
             }
@@ -156,7 +162,7 @@ impl<'p> Evaluation<'p> {
                 let slot = self.parts[part.0 as usize].axes[axis as usize];
                 let range = self.force_range(slot)?;
                 let range = self.read_range(range, scope, e.span)?;
-                self.looking_in(range, end, scope, e)
+                Ok(looking_in(range, end))
             }
             (Value::Face(part, face), _) => {
                 let place = self.face_place(part, face, scope, e.span)?;
@@ -171,7 +177,7 @@ impl<'p> Evaluation<'p> {
                         return Err(self.wrong_axis(scope, e.span, other, axis));
                     }
                 }
-                self.looking_in(range, end, scope, e)
+                Ok(looking_in(range, end))
             }
             (Value::Part(_), None) => {
                 let d = Diagnostic::error(
@@ -185,16 +191,6 @@ impl<'p> Evaluation<'p> {
             }
             (other, _) => Err(self.wrong_kind(scope, e, &other, "a place, a length or a part")),
         }
-    }
-
-    /// The end of a range that looks into the one being made.
-    fn looking_in(&mut self, range: Range, end: End, scope: ScopeId, e: &'p Expr) -> Res<Mark> {
-        let _ = (scope, e);
-        let at = if end == End::Low { range.hi } else { range.lo };
-        Ok(match range.anchor {
-            Some((axis, frame)) => Mark::Place(super::value::Place { axis, frame, at }),
-            None => Mark::Bare(at),
-        })
     }
 
     fn joined(&mut self, lo: Mark, hi: Mark, scope: ScopeId, axis: Option<Axis>, span: Span) -> Res<Range> {

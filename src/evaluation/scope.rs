@@ -57,7 +57,7 @@ pub enum Work<'p> {
     ForList(ForId),
     ForMember(ForId, Name),
     IfCondition(IfId),
-    IfMember(IfId, bool, Name),
+    IfMember(IfId, Name),
     PartAxis(PartId, Axis),
     PartBoard(PartId),
     SpaceAxis(SpaceId, Axis),
@@ -102,7 +102,7 @@ pub struct Entry {
 
 /// A block being evaluated.
 #[derive(Debug)]
-pub struct Scope<'p> {
+pub struct Scope {
     /// The block around it in the text.
     pub parent: Option<ScopeId>,
     pub module: ModuleId,
@@ -126,7 +126,6 @@ pub struct Scope<'p> {
     pub maker: Option<u32>,
     /// The index path of the `for`s this scope stands in, for names of what they make.
     pub indices: Vec<String>,
-    pub marker: std::marker::PhantomData<&'p ()>,
 }
 
 /// What a frame counts from.

@@ -120,14 +120,14 @@ impl<'p> Evaluation<'p> {
         let condition = self.slot(Work::IfCondition(id));
         self.ifs.push(IfRecord { stmt: i, scope, condition, taken: None });
         self.scopes[scope.0 as usize].ifs.push((i, id));
-        let mut names: Vec<(Ident, bool)> = defined(&i.then).into_iter().map(|n| (n, true)).collect();
+        let mut names: Vec<Ident> = defined(&i.then);
         for ident in i.otherwise.iter().flat_map(defined) {
-            if !names.iter().any(|(n, _)| n.name == ident.name) {
-                names.push((ident, false));
+            if !names.iter().any(|n| n.name == ident.name) {
+                names.push(ident);
             }
         }
-        for (ident, branch) in names {
-            let slot = self.slot(Work::IfMember(id, branch, ident.name));
+        for ident in names {
+            let slot = self.slot(Work::IfMember(id, ident.name));
             self.enter(scope, ident, slot, Reach::Public);
         }
     }
@@ -189,7 +189,7 @@ impl<'p> Evaluation<'p> {
         Ok(Value::Flag(yes))
     }
 
-    pub(super) fn if_member(&mut self, id: IfId, branch: bool, name: Name) -> Res<Value<'p>> {
+    pub(super) fn if_member(&mut self, id: IfId, name: Name) -> Res<Value<'p>> {
         let condition = self.ifs[id.0 as usize].condition;
         self.force(condition)?;
         if let Some(inside) = self.ifs[id.0 as usize].taken {
@@ -198,7 +198,6 @@ impl<'p> Evaluation<'p> {
                 return self.force(slot);
             }
         }
-        let _ = branch;
         let (stmt, scope) = {
             let i = &self.ifs[id.0 as usize];
             (i.stmt, i.scope)
@@ -430,7 +429,7 @@ impl<'p> Evaluation<'p> {
             return true;
         }
         let Ok(message) = self.text(&rule.message, scope) else { return false };
-        let code = self.rule_code(rule.code, scope);
+        let code = self.rule_code(rule.code);
         let condition = self.source(&rule.condition);
         let mut d = Diagnostic::new(
             code.into(),
@@ -469,10 +468,9 @@ impl<'p> Evaluation<'p> {
         }
         self.read_style();
         self.check_house(scope);
-        for (index, other) in program.modules.iter().enumerate().skip(1) {
+        for other in program.modules.iter().skip(1) {
             let stray = other.tree.items.iter().find(|i| matches!(i.kind, StmtKind::House(_)));
             if let Some(item) = stray {
-                let _ = index;
                 let d = Diagnostic::error(
                     "house-not-in-root",
                     "Only the file named on the command line has a `house` block.",

@@ -141,14 +141,13 @@ impl<'p> Evaluation<'p> {
                     }
                 }
             }
-            Work::PartBoard(part) => {
+            Work::PartBoard(_) => {
                 if let State::Done(Value::Thing(thing)) = &self.slots[id.0 as usize].state {
                     let name = Name::new("thickness");
                     if let Some(entry) = super::names::find(&self.scopes[thing.scope.0 as usize], name) {
                         self.walk_slot(entry.slot, None, walk);
                     }
                 }
-                let _ = part;
             }
             Work::SpaceAxis(space, axis) => {
                 let record = &self.spaces[space.0 as usize];

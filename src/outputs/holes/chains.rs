@@ -114,13 +114,12 @@ pub fn plan(ground: &Ground) -> Planned {
             add(upright.entry(far_upright).or_default(), v, at, across, false);
         }
     }
-    for (side, marks) in &upright {
+    for marks in upright.values() {
         for mark in marks.values() {
             if mark.hi - mark.lo > mark.reach {
                 planned.centre_lines.push(((mark.lo, mark.at), (mark.hi, mark.at)));
             }
         }
-        let _ = side;
     }
     for marks in level.values() {
         for mark in marks.values() {
