@@ -379,7 +379,7 @@ impl<'p> Evaluation<'p> {
 }
 
 /// The entry of a name in one scope.
-pub(super) fn find<'s>(scope: &'s Scope, name: Name) -> Option<&'s Entry> {
+pub(super) fn find(scope: &Scope, name: Name) -> Option<&Entry> {
     match &scope.index {
         Some(index) => index.get(&name).and_then(|i| scope.entries.get(*i)),
         None => scope.entries.iter().find(|e| e.name == name),

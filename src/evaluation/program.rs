@@ -43,10 +43,13 @@ impl Module {
         }
     }
 
-    /// The doc comment of a definition, first line.
-    pub fn doc(&self, name: Name) -> Option<&str> {
+    /// The first sentence of a definition's doc comment.
+    pub fn doc(&self, name: Name) -> Option<String> {
         let item = self.tree.items.get(*self.defs.get(&name)?)?;
-        item.doc.first().map(|line| line.trim())
+        let lines: Vec<&str> = item.doc.iter().map(|l| l.trim()).take_while(|l| !l.is_empty()).collect();
+        let text = lines.join(" ");
+        let end = text.find(". ").map_or(text.len(), |at| at + 1);
+        (end > 0).then(|| text[..end].to_string())
     }
 }
 

@@ -115,7 +115,7 @@ pub struct BoxEntry {
     /// The name of its type (`floor_box`).
     #[serde(rename = "type")]
     pub type_name: String,
-    /// First line of the type's own description.
+    /// First sentence of the type's own description.
     pub description: Option<String>,
     /// The path of the box it stands in, if it stands in one.
     pub within: Option<String>,

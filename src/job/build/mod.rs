@@ -172,7 +172,7 @@ impl<'p> Builder<'_, 'p> {
             let mut entry = BoxEntry {
                 path: record.path.clone(),
                 type_name: record.def.name.name.to_string(),
-                description: description.map(str::to_string),
+                description,
                 within: record.within.map(|w| self.e.boxes[w.0 as usize].path.clone()),
                 root: self.e.boxes[root.0 as usize].path.clone(),
                 place,
