@@ -23,6 +23,7 @@ pub mod evaluation;
 pub mod geometry;
 pub mod job;
 pub mod outputs;
+pub mod planning;
 pub mod sources;
 pub mod syntax;
 pub mod values;

@@ -18,11 +18,24 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("evaluation", &["sources", "diagnostics", "values", "syntax", "geometry"]),
     ("job", &["sources", "diagnostics", "values", "syntax", "geometry", "evaluation"]),
     ("checks", &["sources", "diagnostics", "values", "syntax", "geometry", "evaluation", "job"]),
-    // Outputs read the job and nothing else; `diagnostics` only makes hidden characters visible.
-    ("outputs", &["diagnostics", "values", "geometry", "job"]),
+    ("planning", &["values", "geometry", "job", "checks"]),
+    // Outputs read the job, an estimate (`checks`) or a plan made from it, and nothing else;
+    // `diagnostics` only makes hidden characters visible.
+    ("outputs", &["diagnostics", "values", "geometry", "job", "checks", "planning"]),
     (
         "commands",
-        &["sources", "diagnostics", "values", "syntax", "geometry", "evaluation", "job", "checks", "outputs"],
+        &[
+            "sources",
+            "diagnostics",
+            "values",
+            "syntax",
+            "geometry",
+            "evaluation",
+            "job",
+            "checks",
+            "planning",
+            "outputs",
+        ],
     ),
 ];
 

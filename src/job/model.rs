@@ -35,10 +35,16 @@ pub struct Job {
     pub fixes: Vec<Fix>,
     pub moves: Vec<Move>,
     pub loads: Vec<Load>,
-    /// Rows of boxes along a wall; empty until walls are worked out.
-    pub rows: Vec<serde_json::Value>,
-    /// Measured walls; empty until walls are worked out.
-    pub walls: Vec<serde_json::Value>,
+    /// What has to stay straight under a load.
+    pub spans: Vec<Spanning>,
+    /// What has to carry the weight of something, against its rating.
+    pub bearings: Vec<Bearing>,
+    /// What stands on or hangs from what, where nothing else says so.
+    pub rests: Vec<Resting>,
+    /// Rows of boxes along a wall.
+    pub rows: Vec<Row>,
+    /// Measured walls.
+    pub walls: Vec<Wall>,
     /// Warnings that stand, and those accepted with their reason.
     pub messages: Vec<Message>,
     /// What joins parts into one body; for the checks.
@@ -119,8 +125,10 @@ pub struct BoxEntry {
     pub description: Option<String>,
     /// The path of the box it stands in, if it stands in one.
     pub within: Option<String>,
-    /// The path of the outermost box (its frame is the root's frame).
+    /// The path of the root: the wall it stands at, else the outermost box. Its frame is the root's frame.
     pub root: String,
+    /// The path of the row it stands in, if it stands in one.
+    pub row: Option<String>,
     /// Its envelope in the root's frame. The frame of the box itself starts at the low corner of this.
     pub place: Cuboid,
     pub mirrored: bool,
@@ -150,7 +158,7 @@ pub struct Part {
     pub thickness: Mm,
     /// Before banding.
     pub cut: CutSize,
-    /// The path of the outermost box.
+    /// The path of the root: the wall its box stands at, else the outermost box.
     pub root: String,
     /// In the root's frame.
     pub place: Cuboid,
@@ -383,6 +391,136 @@ pub struct Load {
     /// kg
     pub load: Figure,
     pub by: String,
+}
+
+/// A part that spans a clear width under a load, as a beam of its own section.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Spanning {
+    /// The path of the part.
+    pub part: String,
+    /// The axis it spans along.
+    pub along: Axis,
+    /// Between its supports.
+    pub clear: Mm,
+    /// kg, spread evenly over the span, its own weight not counted.
+    pub load: Figure,
+    pub ends: Ends,
+    /// The most it may sag in the middle, if stated.
+    pub limit: Option<Mm>,
+    /// How much of the first sag is added in years, as a multiple of it.
+    pub creep: Figure,
+    /// What sets the limit, in words.
+    pub source: Option<String>,
+    /// The joint, fitting or box that says so.
+    pub by: String,
+    #[serde(skip)]
+    pub origin: Origin,
+}
+
+/// How the ends of a span are held.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Ends {
+    /// Laid on supports and free to turn.
+    Simple,
+    /// Held so that they cannot turn.
+    Clamped,
+}
+
+/// Items that carry the weight of something between them.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Bearing {
+    /// The name of the item.
+    pub item: String,
+    /// How many share the load equally.
+    pub count: u64,
+    /// Paths of the parts and boxes whose weight, with what they carry, is borne.
+    pub things: Vec<String>,
+    /// What the weight is multiplied by before it is shared out (a lever over a height, an uneven stand).
+    pub times: Figure,
+    /// N that one may bear, as rated.
+    pub rating: Figure,
+    /// What the rating is divided by.
+    pub factor: Figure,
+    pub way: Way,
+    /// What it is, in words.
+    pub purpose: Option<String>,
+    pub by: String,
+    #[serde(skip)]
+    pub origin: Origin,
+}
+
+/// The way a load acts on what bears it.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Way {
+    /// Straight down onto it.
+    Down,
+    /// Across it.
+    Shear,
+    /// Along it, out of what it holds in.
+    PullOut,
+}
+
+/// A thing whose weight goes to others.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Resting {
+    /// The path of a part or box.
+    pub thing: String,
+    /// Paths of the parts or boxes it rests on; each takes its share by its width along the wall.
+    pub on: Vec<String>,
+    pub by: String,
+}
+
+/// A measured wall. Its frame: x from its left end, y from the floor's highest point, z = 0 its surface
+/// and the room at negative z.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Wall {
+    pub path: String,
+    #[serde(rename = "type")]
+    pub type_name: String,
+    pub description: Option<String>,
+    /// Its body; z starts at its surface.
+    pub place: Cuboid,
+    pub obstacles: Vec<Obstacle>,
+    /// Its parameters that are lengths or lists of lengths, as measured.
+    pub lengths: BTreeMap<String, Vec<Mm>>,
+    /// Its parameters that are words or texts.
+    pub words: BTreeMap<String, String>,
+}
+
+/// Something on a wall that boxes must keep clear of, in the frame of the wall.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Obstacle {
+    pub path: String,
+    #[serde(rename = "type")]
+    pub type_name: String,
+    pub place: Cuboid,
+}
+
+/// Boxes side by side along a wall.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Row {
+    pub path: String,
+    /// The path of its wall.
+    pub wall: String,
+    /// From end to end, in the frame of the wall.
+    pub place: Cuboid,
+    /// Between the wall's surface and the backs of the boxes.
+    pub standoff: Mm,
+    /// From left to right.
+    pub members: Vec<RowMember>,
+    /// The spaces left at its left and right end, where there are any.
+    pub ends: [Option<Cuboid>; 2],
+}
+
+/// A box or gap of a row.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct RowMember {
+    pub path: String,
+    pub gap: bool,
+    /// In the frame of the wall.
+    pub place: Cuboid,
 }
 
 /// A warning that stands or was accepted.

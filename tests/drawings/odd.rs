@@ -219,6 +219,7 @@ pub fn job(inches: bool) -> Job {
         description: Some("A store for glazes, with everything a sheet can show.".into()),
         within: None,
         root: "store".into(),
+        row: None,
         place,
         mirrored: false,
         spaces: BTreeMap::new(),

@@ -109,6 +109,7 @@ proptest! {
             description: Some("Shelves by the kiln. They carry ware that waits for".into()),
             within: within.map(str::to_string),
             root: "kiln".into(),
+            row: None,
             place: cuboid(["0", "1200"], ["0", "900"], ["0", "600"]),
             mirrored: false,
             spaces: std::collections::BTreeMap::new(),

@@ -1,0 +1,1 @@
+//! Plans made from the job: data of their own, which outputs read.
