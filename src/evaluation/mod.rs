@@ -30,6 +30,7 @@ mod trace;
 mod types;
 mod value;
 mod verbs;
+mod verbs_bear;
 mod verbs_cut;
 mod verbs_edge;
 mod verbs_record;

@@ -134,11 +134,61 @@ pub struct MoveRecord {
 
 /// What a thing bears, in kg.
 #[derive(Debug)]
-pub struct LoadRecord {
+pub struct LoadRecord<'p> {
     pub thing: Mover,
     pub load: Rational,
     pub maker: Option<u32>,
     pub scope: ScopeId,
+    pub call: &'p Call,
+}
+
+/// A part that stays straight over a clear way, in mm, under a load, in kg.
+#[derive(Debug)]
+pub struct SpanRecord<'p> {
+    pub part: PartId,
+    pub along: Axis,
+    pub clear: Rational,
+    pub load: Rational,
+    pub clamped: bool,
+    pub limit: Option<Rational>,
+    pub creep: Rational,
+    pub source: Option<String>,
+    pub maker: Option<u32>,
+    pub scope: ScopeId,
+    pub call: &'p Call,
+}
+
+/// A thing whose weight goes to others.
+#[derive(Debug)]
+pub struct RestRecord {
+    pub thing: Mover,
+    pub on: Vec<Mover>,
+    pub maker: Option<u32>,
+    pub scope: ScopeId,
+}
+
+/// The way a load acts on what bears it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum WayRecord {
+    Down,
+    Shear,
+    PullOut,
+}
+
+/// Items that bear the weight of things between them; the rating of one, in N.
+#[derive(Debug)]
+pub struct BearingRecord<'p> {
+    pub item: Value<'p>,
+    pub things: Vec<Mover>,
+    pub count: i64,
+    pub rating: Rational,
+    pub factor: Rational,
+    pub times: Rational,
+    pub way: WayRecord,
+    pub purpose: Option<String>,
+    pub maker: Option<u32>,
+    pub scope: ScopeId,
+    pub call: &'p Call,
 }
 
 /// An answer to a warning.
@@ -163,7 +213,10 @@ pub struct Records<'p> {
     pub buys: Vec<BuyRecord<'p>>,
     pub fixes: Vec<FixRecord<'p>>,
     pub moves: Vec<MoveRecord>,
-    pub loads: Vec<LoadRecord>,
+    pub loads: Vec<LoadRecord<'p>>,
+    pub spans: Vec<SpanRecord<'p>>,
+    pub rests: Vec<RestRecord>,
+    pub bearings: Vec<BearingRecord<'p>>,
     pub accepts: Vec<AcceptRecord>,
     /// Parts joined into one body.
     pub links: Vec<(PartId, PartId)>,

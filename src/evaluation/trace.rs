@@ -40,7 +40,8 @@ impl<'p> Evaluation<'p> {
     /// of their sides come from is seldom the matter.
     pub fn call_literals(&self, call: &'p Call, scope: ScopeId) -> Vec<Literal> {
         let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
-        for arg in call.args.iter().filter(|a| a.label.is_some_and(|l| l.name.as_str() != "by")) {
+        let figure = |word: &str| !matches!(word, "by" | "what" | "on");
+        for arg in call.args.iter().filter(|a| a.label.is_some_and(|l| figure(l.name.as_str()))) {
             self.walk_expr(&arg.value, scope, None, &mut walk);
         }
         walk.found

@@ -11,8 +11,22 @@ use crate::values::{Dimension, Rational};
 use std::rc::Rc;
 
 /// The kernel's verbs.
-pub const VERBS: &[&str] =
-    &["drill", "cut", "slot", "bevel", "edge", "interlock", "buy", "fix", "slides", "swings", "carries"];
+pub const VERBS: &[&str] = &[
+    "drill",
+    "cut",
+    "slot",
+    "bevel",
+    "edge",
+    "interlock",
+    "buy",
+    "fix",
+    "slides",
+    "swings",
+    "carries",
+    "spans",
+    "rests",
+    "bears",
+];
 
 pub(super) const FACES: [&str; 6] = ["left", "right", "bottom", "top", "front", "rear"];
 
@@ -34,6 +48,9 @@ impl<'p> Evaluation<'p> {
             "buy" => self.buy(call, scope),
             "fix" => self.fix(call, scope),
             "slides" | "swings" | "carries" => self.moves_or_bears(call, scope),
+            "spans" => self.spans(call, scope),
+            "rests" => self.rests(call, scope),
+            "bears" => self.bears(call, scope),
             _ => Err(self.unknown_verb(call, scope)),
         }
     }

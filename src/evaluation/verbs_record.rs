@@ -11,7 +11,7 @@ use crate::syntax::tree::{Call, Expr, Kind};
 use crate::values::Dimension;
 
 impl<'p> Evaluation<'p> {
-    fn item_value(&mut self, e: &'p Expr, scope: ScopeId) -> Res<Value<'p>> {
+    pub(super) fn item_value(&mut self, e: &'p Expr, scope: ScopeId) -> Res<Value<'p>> {
         match self.eval(e, scope)? {
             Value::Thing(t) if t.def.kind == Kind::Item => Ok(Value::Thing(t)),
             other => Err(self.wrong_kind(scope, e, &other, "an item")),
@@ -65,7 +65,7 @@ impl<'p> Evaluation<'p> {
         Ok(())
     }
 
-    fn mover(&mut self, e: &'p Expr, scope: ScopeId) -> Res<Mover> {
+    pub(super) fn mover(&mut self, e: &'p Expr, scope: ScopeId) -> Res<Mover> {
         match self.eval(e, scope)? {
             Value::Part(p) | Value::Face(p, _) => Ok(Mover::Part(p)),
             Value::Box(b) => Ok(Mover::Box(b)),
@@ -110,7 +110,7 @@ impl<'p> Evaluation<'p> {
                     Value::Quantity(q) if q.dimension == Dimension::MASS => q.value,
                     other => return Err(self.wrong_kind(scope, load, &other, "a mass")),
                 };
-                self.records.loads.push(LoadRecord { thing, load, maker, scope });
+                self.records.loads.push(LoadRecord { thing, load, maker, scope, call });
             }
         }
         // What moves or bears is held by the other parts of the fitting.

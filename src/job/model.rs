@@ -95,6 +95,12 @@ pub struct Board {
     pub sheet: Option<[Mm; 2]>,
     /// kg/m3, if stated.
     pub density: Option<Figure>,
+    /// Modulus of elasticity in bending along the grain, N/mm2, if stated.
+    pub stiffness: Option<Figure>,
+    /// Modulus of shear over the thickness, N/mm2, if stated.
+    pub shear: Option<Figure>,
+    /// Strength in bending along the grain, N/mm2, if stated.
+    pub strength: Option<Figure>,
     /// Whether the direction of the grain shows or matters.
     pub grain: bool,
     /// How many of its wide faces are good: 2, 1 or 0.
@@ -391,6 +397,8 @@ pub struct Load {
     /// kg
     pub load: Figure,
     pub by: String,
+    #[serde(skip)]
+    pub origin: Origin,
 }
 
 /// A part that spans a clear width under a load, as a beam of its own section.

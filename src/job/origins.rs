@@ -13,6 +13,9 @@ enum From {
     Hole(usize),
     Cut(usize),
     Bevel(usize),
+    Load(usize),
+    Spanning(usize),
+    Bearing(usize),
 }
 
 /// The table behind [`Origin`].
@@ -49,6 +52,18 @@ impl Origins {
 
     pub(super) fn add_bevel(&mut self, index: usize) -> Origin {
         self.add(From::Bevel(index))
+    }
+
+    pub(super) fn add_load(&mut self, index: usize) -> Origin {
+        self.add(From::Load(index))
+    }
+
+    pub(super) fn add_span(&mut self, index: usize) -> Origin {
+        self.add(From::Spanning(index))
+    }
+
+    pub(super) fn add_bearing(&mut self, index: usize) -> Origin {
+        self.add(From::Bearing(index))
     }
 }
 
@@ -87,6 +102,18 @@ impl Trail<'_, '_> {
                 let record = &e.records.bevels[*i];
                 (record.call.span, record.scope)
             }
+            From::Load(i) => {
+                let record = &e.records.loads[*i];
+                (record.call.span, record.scope)
+            }
+            From::Spanning(i) => {
+                let record = &e.records.spans[*i];
+                (record.call.span, record.scope)
+            }
+            From::Bearing(i) => {
+                let record = &e.records.bearings[*i];
+                (record.call.span, record.scope)
+            }
         })
     }
 }
@@ -114,6 +141,11 @@ impl Trace for Trail<'_, '_> {
             Some(From::Hole(i)) => e.call_literals(e.records.holes[*i].call, e.records.holes[*i].scope),
             Some(From::Cut(i)) => e.call_literals(e.records.cuts[*i].call, e.records.cuts[*i].scope),
             Some(From::Bevel(i)) => e.call_literals(e.records.bevels[*i].call, e.records.bevels[*i].scope),
+            Some(From::Load(i)) => e.call_literals(e.records.loads[*i].call, e.records.loads[*i].scope),
+            Some(From::Spanning(i)) => e.call_literals(e.records.spans[*i].call, e.records.spans[*i].scope),
+            Some(From::Bearing(i)) => {
+                e.call_literals(e.records.bearings[*i].call, e.records.bearings[*i].scope)
+            }
             _ => Vec::new(),
         };
         let name = match self.origins.table.get(origin.0 as usize) {

@@ -22,6 +22,16 @@ impl<'p> Builder<'_, 'p> {
         }
     }
 
+    /// A field in N/mm2.
+    fn pressure_field(&mut self, thing: &Thing<'p>, word: &str) -> Option<Figure> {
+        match self.field(thing, word) {
+            Some(Value::Quantity(q)) if q.dimension == Dimension::PRESSURE => {
+                q.value.mul(Rational::ratio(1, 1000)).ok().map(Figure)
+            }
+            _ => None,
+        }
+    }
+
     pub(super) fn text_field(&mut self, thing: &Thing<'p>, word: &str) -> Option<String> {
         match self.field(thing, word) {
             Some(Value::Text(text)) => Some(text.to_string()),
@@ -76,6 +86,8 @@ impl<'p> Builder<'_, 'p> {
                 }
                 _ => None,
             };
+            let [stiffness, shear, strength] =
+                ["stiffness", "shear", "strength"].map(|word| self.pressure_field(&thing, word));
             let good_faces = match self.field(&thing, "good_faces") {
                 Some(Value::Quantity(q)) => {
                     q.value.to_i64().and_then(|n| u8::try_from(n).ok()).unwrap_or(2).min(2)
@@ -95,6 +107,9 @@ impl<'p> Builder<'_, 'p> {
                 thickness: Mm(thickness),
                 sheet,
                 density,
+                stiffness,
+                shear,
+                strength,
                 grain,
                 good_faces,
                 price,

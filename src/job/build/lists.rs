@@ -23,7 +23,7 @@ impl Builder<'_, '_> {
             let entry = found.entry(key).or_insert_with(|| (name, words, BTreeMap::new()));
             *entry.2.entry(path).or_insert(0) += u64::try_from(quantity).unwrap_or(0);
         }
-        found
+        let list = found
             .into_iter()
             .map(|(key, (name, description, uses))| {
                 let several = kinds.get(&name).is_some_and(|k| k.len() > 1);
@@ -37,16 +37,18 @@ impl Builder<'_, '_> {
                     uses,
                 }
             })
-            .collect()
+            .collect();
+        self.item_kinds = kinds;
+        list
     }
 
     /// Two of one definition are told apart by their arguments.
-    fn item_name(&self, name: &str, key: &str) -> String {
+    pub(super) fn item_name(&self, name: &str, key: &str) -> String {
         let args: Vec<String> = key.split('|').skip(1).map(|a| a.replace(' ', "")).collect();
         format!("{name}({})", args.join(", "))
     }
 
-    fn mover(&self, thing: Mover) -> String {
+    pub(super) fn mover(&self, thing: Mover) -> String {
         match thing {
             Mover::Part(p) => self.e.parts[p.0 as usize].path.clone(),
             Mover::Box(b) => self.e.boxes[b.0 as usize].path.clone(),
@@ -92,12 +94,14 @@ impl Builder<'_, '_> {
         self.e.records.moves = moves;
         job.moves.sort_by(|x, y| path_order(move_key(x), move_key(y)));
         let loads = std::mem::take(&mut self.e.records.loads);
-        for record in &loads {
+        for (i, record) in loads.iter().enumerate() {
             let (_, by) = self.joint(record.maker);
-            job.loads.push(Load { thing: self.mover(record.thing), load: Figure(record.load), by });
+            let origin = self.origins.add_load(i);
+            job.loads.push(Load { thing: self.mover(record.thing), load: Figure(record.load), by, origin });
         }
         self.e.records.loads = loads;
         job.loads.sort_by(|x, y| path_order(&x.thing, &y.thing).then_with(|| path_order(&x.by, &y.by)));
+        self.bearing(job);
         for (a, b) in &self.e.records.links {
             if let (Some(a), Some(b)) = (self.index.get(a), self.index.get(b)) {
                 job.links.push(Link { a: *a, b: *b });

@@ -1,5 +1,6 @@
 //! The job from an evaluation: everything in the root's directions, merged, named and in order.
 
+mod bears;
 mod boards;
 mod lists;
 mod machining;
@@ -56,6 +57,8 @@ struct Builder<'e, 'p> {
     board_names: BTreeMap<String, String>,
     bands: BTreeMap<String, Band>,
     joints: Vec<(String, String)>,
+    /// What tells bought items of one definition apart, by its name.
+    item_kinds: BTreeMap<String, BTreeSet<String>>,
 }
 
 /// Makes the job of an evaluation that has run. Parts that failed are left out. Marks are kept from an
@@ -70,6 +73,7 @@ pub fn build(e: &mut Evaluation<'_>, kept: Option<&KeptMarks>) -> (Job, Origins)
         board_names: BTreeMap::new(),
         bands: BTreeMap::new(),
         joints: Vec::new(),
+        item_kinds: BTreeMap::new(),
     };
     let mut job = Job {
         format: "aumbry-job/1".to_string(),
