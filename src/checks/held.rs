@@ -12,7 +12,8 @@ use std::collections::BTreeMap;
 const TOLD_APART: usize = 12;
 
 /// `not-held` for each body of a box that no link joins to its main body. A nested box is one thing in
-/// the box it stands in; one without parts of its own hands on what stands in it.
+/// the box it stands in; one without parts of its own hands on what stands in it. The pieces of a nested box,
+/// two doors or three drawers, may be joined through what is around it.
 pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     let tree = Tree::of(checks);
     for (at, of) in checks.job.boxes.iter().enumerate() {
@@ -36,6 +37,8 @@ struct Tree {
     box_of: Vec<Option<usize>>,
     /// Links by the innermost box that holds both ends.
     links: Vec<Vec<(usize, usize)>>,
+    /// For each part, the body it belongs to when all links of the design count.
+    whole: Vec<usize>,
 }
 
 impl Tree {
@@ -54,6 +57,7 @@ impl Tree {
             parts: vec![Vec::new(); count],
             box_of,
             links: vec![Vec::new(); count],
+            whole: Vec::new(),
         };
         for (i, within) in tree.within.iter().enumerate() {
             if let Some(inside) = within.and_then(|w| tree.inside.get_mut(w)) {
@@ -70,13 +74,28 @@ impl Tree {
         }
         // Parts that overlap have been told of; what the maker does about it will hold them.
         let links = job.links.iter().map(|l| (l.a, l.b)).chain(checks.clashes.iter().copied());
+        let mut whole = Bodies::of(job.parts.len());
+        let held = |i: usize| job.parts.get(i).is_some_and(|p| !p.loose);
         for (a, b) in links {
+            if held(a) && held(b) {
+                whole.join(a, b);
+            }
             let common = tree.around(a).into_iter().find(|of| tree.around(b).contains(of));
             if let Some(links) = common.and_then(|b| tree.links.get_mut(b)) {
                 links.push((a, b));
             }
         }
+        tree.whole = (0..job.parts.len()).map(|i| whole.top(i)).collect();
         tree
+    }
+
+    /// The body in the whole design of a part, or of the first part of a box or of what stands in it.
+    fn body(&self, thing: Thing) -> Option<usize> {
+        let part = match thing {
+            Thing::Part(p) => Some(p),
+            Thing::Box(b) => self.parts(b).first().copied(),
+        };
+        part.and_then(|p| self.whole.get(p)).copied()
     }
 
     /// The boxes a part stands in, innermost first.
@@ -148,6 +167,14 @@ fn in_box(
     for (a, b) in groups.iter().filter_map(|g| tree.links.get(*g)).flatten() {
         if let (Some(a), Some(b)) = (find(*a), find(*b)) {
             bodies.join(a, b);
+        }
+    }
+    if of.within.is_some() {
+        let mut first: BTreeMap<usize, usize> = BTreeMap::new();
+        for (i, thing) in things.iter().enumerate() {
+            if let Some(body) = tree.body(*thing) {
+                bodies.join(i, *first.entry(body).or_insert(i));
+            }
         }
     }
     let mut all = bodies.all();

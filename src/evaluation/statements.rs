@@ -120,13 +120,7 @@ impl<'p> Evaluation<'p> {
         let condition = self.slot(Work::IfCondition(id));
         self.ifs.push(IfRecord { stmt: i, scope, condition, taken: None });
         self.scopes[scope.0 as usize].ifs.push((i, id));
-        let mut names: Vec<Ident> = defined(&i.then);
-        for ident in i.otherwise.iter().flat_map(defined) {
-            if !names.iter().any(|n| n.name == ident.name) {
-                names.push(ident);
-            }
-        }
-        for ident in names {
+        for ident in defined_by_if(i) {
             let slot = self.slot(Work::IfMember(id, ident.name));
             self.enter(scope, ident, slot, Reach::Public);
         }
@@ -502,11 +496,19 @@ fn defined(block: &Block) -> Vec<Ident> {
             StmtKind::Space(s) => names.push(s.name),
             StmtKind::Place(p) if p.kind == Kind::Box => names.extend(p.name),
             StmtKind::For(f) => names.extend(defined(&f.body)),
-            StmtKind::If(i) => {
-                names.extend(defined(&i.then));
-                names.extend(i.otherwise.iter().flat_map(defined));
-            }
+            StmtKind::If(i) => names.extend(defined_by_if(i)),
             _ => {}
+        }
+    }
+    names
+}
+
+/// The names of either branch: a name in both is one name.
+fn defined_by_if(i: &If) -> Vec<Ident> {
+    let mut names = defined(&i.then);
+    for ident in i.otherwise.iter().flat_map(defined) {
+        if !names.iter().any(|n| n.name == ident.name) {
+            names.push(ident);
         }
     }
     names
