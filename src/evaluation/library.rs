@@ -8,6 +8,10 @@ const FILES: &[(&str, &str)] = &[
     ("std.fixings", include_str!("../../stdlib/fixings.aum")),
     ("std.joints", include_str!("../../stdlib/joints.aum")),
     ("std.boxes", include_str!("../../stdlib/boxes.aum")),
+    ("std.hinges", include_str!("../../stdlib/hinges.aum")),
+    ("std.slides", include_str!("../../stdlib/slides.aum")),
+    ("std.fronts", include_str!("../../stdlib/fronts.aum")),
+    ("std.drawers", include_str!("../../stdlib/drawers.aum")),
 ];
 
 /// The module that is always read: it declares what the compiler reads from the house.

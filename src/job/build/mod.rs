@@ -190,7 +190,10 @@ impl<'p> Builder<'_, 'p> {
             };
             for space in self.e.boxes[i].spaces.clone() {
                 let record = &self.e.spaces[space.0 as usize];
-                let (frame, name, axes) = (record.frame, record.name, record.axes);
+                let (frame, axes) = (record.frame, record.axes);
+                // One of several of a loop says which.
+                let rounds = &self.e.scopes[record.scope.0 as usize].indices;
+                let name = rounds.iter().fold(record.name.to_string(), |name, i| format!("{name}[{i}]"));
                 let mut c = entry.place;
                 let mut known = true;
                 for axis in Axis::ALL {
@@ -202,7 +205,7 @@ impl<'p> Builder<'_, 'p> {
                 let lie = self.lie(frame);
                 if let (true, Some(c)) = (known, lie.and_then(|l| l.cuboid(&c))) {
                     if let Some(own) = less_corner(&c, &entry.place) {
-                        entry.spaces.insert(name.to_string(), own);
+                        entry.spaces.insert(name, own);
                     }
                 }
             }
