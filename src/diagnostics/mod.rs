@@ -215,7 +215,7 @@ mod tests {
         let names = ["width", "height", "depth", "shelves", "set_in"];
         assert_eq!(nearest("widht", names), Some("width"));
         assert_eq!(nearest("shelfs", names), Some("shelves"));
-        assert_eq!(nearest("doors", names), None);
+        assert_eq!(nearest("columns", names), None);
         assert_eq!(nearest("x", ["y"]), None);
     }
 
