@@ -82,10 +82,8 @@ mod tests {
             a: "b.rail".to_string(),
             b: "b.left".to_string(),
             with: Some("long_screw".to_string()),
-            from: None,
-            tool: None,
-            glue: false,
             joint: "pins".to_string(),
+            ..Fix::default()
         });
         b
     }

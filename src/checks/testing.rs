@@ -84,6 +84,7 @@ impl Bench {
             pairs: Vec::new(),
             items: Vec::new(),
             fixes: Vec::new(),
+            mounts: Vec::new(),
             moves: Vec::new(),
             loads: Vec::new(),
             spans: Vec::new(),

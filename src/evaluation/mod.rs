@@ -33,6 +33,7 @@ mod verbs;
 mod verbs_bear;
 mod verbs_cut;
 mod verbs_edge;
+mod verbs_fix;
 mod verbs_record;
 
 pub use functions::FUNCTIONS;

@@ -105,8 +105,29 @@ pub struct FixRecord<'p> {
     pub from: Option<(PartId, Face)>,
     pub tool: Option<String>,
     pub glue: bool,
+    pub tack: Option<Value<'p>>,
+    /// Where tacks go, in the frame of the part that `from` is a face of.
+    pub tacks: Vec<[Rational; 3]>,
+    /// How many of the item, where the text says so.
+    pub count: Option<i64>,
+    /// What must be in place first.
+    pub after: Vec<Mover>,
     pub maker: Option<u32>,
     pub scope: ScopeId,
+}
+
+/// Something bought that is set on a face.
+#[derive(Debug)]
+pub struct MountRecord<'p> {
+    pub item: Value<'p>,
+    pub part: PartId,
+    /// In the frame of the part's text.
+    pub face: Face,
+    pub with: Option<Value<'p>>,
+    pub count: Option<i64>,
+    pub tool: Option<String>,
+    pub after: Vec<Mover>,
+    pub maker: Option<u32>,
 }
 
 /// What moves.
@@ -212,6 +233,7 @@ pub struct Records<'p> {
     pub bands: Vec<BandRecord<'p>>,
     pub buys: Vec<BuyRecord<'p>>,
     pub fixes: Vec<FixRecord<'p>>,
+    pub mounts: Vec<MountRecord<'p>>,
     pub moves: Vec<MoveRecord>,
     pub loads: Vec<LoadRecord<'p>>,
     pub spans: Vec<SpanRecord<'p>>,

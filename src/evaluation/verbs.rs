@@ -20,6 +20,7 @@ pub const VERBS: &[&str] = &[
     "interlock",
     "buy",
     "fix",
+    "mount",
     "slides",
     "swings",
     "carries",
@@ -47,6 +48,7 @@ impl<'p> Evaluation<'p> {
             }
             "buy" => self.buy(call, scope),
             "fix" => self.fix(call, scope),
+            "mount" => self.mount(call, scope),
             "slides" | "swings" | "carries" => self.moves_or_bears(call, scope),
             "spans" => self.spans(call, scope),
             "rests" => self.rests(call, scope),

@@ -1,4 +1,4 @@
-//! What is recorded without machining: what is bought, fixed, moved and borne.
+//! What is recorded without machining: what is bought, moved and borne.
 
 use super::machine::{Evaluation, Res, axis_of};
 use super::members::face_of;
@@ -7,17 +7,10 @@ use super::scope::ScopeId;
 use super::value::Value;
 use super::verbs::FACES;
 use crate::geometry::{Axis, Face};
-use crate::syntax::tree::{Call, Expr, Kind};
+use crate::syntax::tree::{Call, Expr};
 use crate::values::Dimension;
 
 impl<'p> Evaluation<'p> {
-    pub(super) fn item_value(&mut self, e: &'p Expr, scope: ScopeId) -> Res<Value<'p>> {
-        match self.eval(e, scope)? {
-            Value::Thing(t) if t.def.kind == Kind::Item => Ok(Value::Thing(t)),
-            other => Err(self.wrong_kind(scope, e, &other, "an item")),
-        }
-    }
-
     pub(super) fn buy(&mut self, call: &'p Call, scope: ScopeId) -> Res<()> {
         let args = self.kernel_args(call, &["item", "quantity"], 1, scope)?;
         let e = self.due(&args, 0, call, "item", scope)?;
@@ -28,40 +21,6 @@ impl<'p> Evaluation<'p> {
         };
         let maker = self.maker(scope);
         self.records.buys.push(BuyRecord { item, quantity, maker, scope });
-        Ok(())
-    }
-
-    pub(super) fn fix(&mut self, call: &'p Call, scope: ScopeId) -> Res<()> {
-        let args = self.kernel_args(call, &["a", "b", "with", "from", "tool", "glue"], 2, scope)?;
-        let (ea, eb) = (self.due(&args, 0, call, "a", scope)?, self.due(&args, 1, call, "b", scope)?);
-        let (a, b) = (self.some_part(ea, scope)?, self.some_part(eb, scope)?);
-        let with = match args[2] {
-            Some(e) => match self.eval(e, scope)? {
-                Value::None => None,
-                Value::Thing(t) if t.def.kind == Kind::Item => Some(Value::Thing(t)),
-                other => return Err(self.wrong_kind(scope, e, &other, "an item")),
-            },
-            None => None,
-        };
-        let from = match args[3] {
-            Some(e) => match self.eval(e, scope)? {
-                Value::Face(p, f) => Some((p, f)),
-                Value::None => None,
-                other => return Err(self.wrong_kind(scope, e, &other, "a face")),
-            },
-            None => None,
-        };
-        let tool = match args[4] {
-            Some(e) => Some(self.text_value(e, scope)?),
-            None => None,
-        };
-        let glue = match args[5] {
-            Some(e) => self.flag(e, scope)?,
-            None => false,
-        };
-        let maker = self.maker(scope);
-        self.records.links.push((a, b));
-        self.records.fixes.push(FixRecord { a, b, with, from, tool, glue, maker, scope });
         Ok(())
     }
 

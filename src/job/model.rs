@@ -33,6 +33,8 @@ pub struct Job {
     pub pairs: Vec<(String, String)>,
     pub items: Vec<ItemEntry>,
     pub fixes: Vec<Fix>,
+    /// What is set on parts: slides, hinges, plates, feet.
+    pub mounts: Vec<Mount>,
     pub moves: Vec<Move>,
     pub loads: Vec<Load>,
     /// What has to stay straight under a load.
@@ -368,15 +370,48 @@ pub struct ItemUse {
 }
 
 /// Two parts held together, in the words of the joint.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Fix {
     pub a: String,
     pub b: String,
     /// The item that holds them, if there is one.
     pub with: Option<String>,
+    /// How many of it, where the joint says so; else what the joint buys.
+    pub count: Option<u64>,
+    /// The face it is driven from.
     pub from: Option<Face>,
+    /// The path of the part that `from` is a face of.
+    pub through: Option<String>,
     pub tool: Option<String>,
     pub glue: bool,
+    /// What keeps the two in place until they are held.
+    pub tack: Option<Tack>,
+    /// Paths of the parts and boxes that must be in place first.
+    pub after: Vec<String>,
+    pub joint: String,
+}
+
+/// Pins that keep two parts in place until they are held.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Tack {
+    pub with: String,
+    /// On the face that the fix is driven from.
+    pub at: Vec<At>,
+}
+
+/// Something bought that is set on a face.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Mount {
+    pub item: String,
+    /// The path of the part.
+    pub on: String,
+    pub face: Face,
+    /// The item that holds it, and how many.
+    pub with: Option<String>,
+    pub count: Option<u64>,
+    pub tool: Option<String>,
+    /// Paths of the parts and boxes that must be in place first.
+    pub after: Vec<String>,
     pub joint: String,
 }
 

@@ -120,6 +120,7 @@ pub fn job(mut parts: Vec<Part>) -> Job {
         pairs,
         items: Vec::new(),
         fixes: Vec::new(),
+        mounts: Vec::new(),
         moves: Vec::new(),
         loads: Vec::new(),
         spans: Vec::new(),

@@ -46,7 +46,7 @@ impl<'p> Builder<'_, 'p> {
         let bearings = std::mem::take(&mut self.e.records.bearings);
         for (i, record) in bearings.iter().enumerate() {
             job.bearings.push(Bearing {
-                item: self.borne_by(&record.item),
+                item: self.item_called(&record.item),
                 count: u64::try_from(record.count).unwrap_or(0),
                 things: self.movers(&record.things),
                 times: Figure(record.times),
@@ -71,7 +71,7 @@ impl<'p> Builder<'_, 'p> {
         });
     }
 
-    fn movers(&self, things: &[Mover]) -> Vec<String> {
+    pub(super) fn movers(&self, things: &[Mover]) -> Vec<String> {
         let mut paths: Vec<String> = things.iter().map(|t| self.mover(*t)).collect();
         paths.sort_by(|a, b| path_order(a, b));
         paths.dedup();
@@ -79,7 +79,7 @@ impl<'p> Builder<'_, 'p> {
     }
 
     /// The name of an item as the list of what is bought has it.
-    fn borne_by(&mut self, item: &Value<'p>) -> String {
+    pub(super) fn item_called(&mut self, item: &Value<'p>) -> String {
         let Value::Thing(thing) = item else { return String::new() };
         let name = thing.def.name.name.to_string();
         let several = self.item_kinds.get(&name).is_some_and(|kinds| kinds.len() > 1);

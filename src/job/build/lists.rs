@@ -56,30 +56,8 @@ impl Builder<'_, '_> {
     }
 
     pub(super) fn records(&mut self, job: &mut Job) {
-        for i in 0..self.e.records.fixes.len() {
-            let record = &self.e.records.fixes[i];
-            let (a, b, maker) = (record.a, record.b, record.maker);
-            let (from, tool, glue) = (record.from, record.tool.clone(), record.glue);
-            let with = match &record.with {
-                Some(Value::Thing(thing)) => Some(thing.def.name.name.to_string()),
-                _ => None,
-            };
-            let from = from.and_then(|(p, f)| {
-                let frame = self.e.parts[p.0 as usize].frame;
-                self.lie(frame).map(|l| l.face(f))
-            });
-            let (_, joint) = self.joint(maker);
-            job.fixes.push(Fix {
-                a: self.e.parts[a.0 as usize].path.clone(),
-                b: self.e.parts[b.0 as usize].path.clone(),
-                with,
-                from,
-                tool,
-                glue,
-                joint,
-            });
-        }
-        job.fixes.sort_by(|x, y| path_order(&x.joint, &y.joint).then_with(|| path_order(&x.a, &y.a)));
+        self.fixes(job);
+        self.mounts(job);
         let moves = std::mem::take(&mut self.e.records.moves);
         for record in &moves {
             let (_, fitting) = self.joint(record.maker);

@@ -2,6 +2,7 @@
 
 mod bears;
 mod boards;
+mod fixes;
 mod lists;
 mod machining;
 
@@ -87,6 +88,7 @@ pub fn build(e: &mut Evaluation<'_>, kept: Option<&KeptMarks>) -> (Job, Origins)
         pairs: Vec::new(),
         items: Vec::new(),
         fixes: Vec::new(),
+        mounts: Vec::new(),
         moves: Vec::new(),
         loads: Vec::new(),
         spans: Vec::new(),
