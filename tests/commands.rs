@@ -227,6 +227,7 @@ fn sheets_are_written_into_a_folder_of_their_own() {
         for args in [
             &["holes", "glaze.aum", "--as", "svg", "--out", "maps"][..],
             &["elevations", "glaze.aum", "--out", "views"],
+            &["apart", "glaze.aum", "--out", "exploded"],
         ] {
             let output = here.run(args);
             assert_eq!((code(&output), out(&output).as_str()), (0, ""), "{}", err(&output));
@@ -240,7 +241,7 @@ fn sheets_are_written_into_a_folder_of_their_own() {
         all.sort();
         all
     };
-    for (alone, built) in [("maps", "shop/holes"), ("views", "shop/elevations")] {
+    for (alone, built) in [("maps", "shop/holes"), ("views", "shop/elevations"), ("exploded", "shop/apart")] {
         assert!(!names(alone).is_empty());
         assert_eq!(names(alone), names(built));
     }

@@ -2,7 +2,7 @@
 //! a change of any output is seen. Adding an example is adding a file.
 
 use aumbry::commands::compile;
-use aumbry::outputs::{elevations, hole_list, holes, json, parts};
+use aumbry::outputs::{apart, elevations, hole_list, holes, json, parts};
 use aumbry::sources::DiskFiles;
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
@@ -37,7 +37,12 @@ fn all() {
         let _ = writeln!(out, "job.json {}", digest(&json::job(&job)));
         let _ = writeln!(out, "parts.csv {}", digest(&parts::as_csv(&job)));
         let _ = writeln!(out, "holes.csv {}", digest(&hole_list::as_csv(&job)));
-        for (kind, sheets) in [("holes", holes::sheets(&job)), ("elevations", elevations::sheets(&job))] {
+        let kinds = [
+            ("holes", holes::sheets(&job)),
+            ("elevations", elevations::sheets(&job)),
+            ("apart", apart::sheets(&job)),
+        ];
+        for (kind, sheets) in kinds {
             for sheet in sheets {
                 let _ = writeln!(out, "{kind}/{}.svg {} {}", sheet.name, digest(&sheet.svg), sheet.title);
             }

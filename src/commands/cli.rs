@@ -88,6 +88,17 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER")]
         out: PathBuf,
     },
+    /// Each box taken apart in an exploded view, a file for each sheet
+    Apart {
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// The form
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = SheetForm::Svg)]
+        form: SheetForm,
+        /// The folder; one made by this command is replaced
+        #[arg(long, value_name = "FOLDER")]
+        out: PathBuf,
+    },
     /// Run the test blocks of files
     Test {
         #[arg(required = true, value_name = "FILE")]

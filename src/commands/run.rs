@@ -220,6 +220,9 @@ impl Session {
             Command::Elevations { file, form: SheetForm::Svg, out } => {
                 self.with_job(file, |job| write_sheets(outputs::elevations::sheets(job), out))
             }
+            Command::Apart { file, form: SheetForm::Svg, out } => {
+                self.with_job(file, |job| write_sheets(outputs::apart::sheets(job), out))
+            }
             Command::Test { files } => self.test(files),
         }
     }
@@ -328,6 +331,7 @@ fn all_outputs(job: &Job) -> Vec<OutFile> {
     ];
     files.extend(sheet_files("holes/", outputs::holes::sheets(job)));
     files.extend(sheet_files("elevations/", outputs::elevations::sheets(job)));
+    files.extend(sheet_files("apart/", outputs::apart::sheets(job)));
     files
 }
 
@@ -365,7 +369,8 @@ fn write_sheets(sheets: Vec<Sheet>, out: &Path) -> Result<u8, Failure> {
 fn build(job: &Job, out: &Path) -> Result<u8, Failure> {
     let files = all_outputs(job);
     let ours = |path: &str| {
-        let sheet = ["holes/", "elevations/"].iter().any(|f| path.starts_with(f)) && path.ends_with(".svg");
+        let sheet =
+            ["holes/", "elevations/", "apart/"].iter().any(|f| path.starts_with(f)) && path.ends_with(".svg");
         sheet || files.iter().any(|f| f.path == path)
     };
     writing::folder(out, &files, ours)?;

@@ -1,5 +1,6 @@
 //! What a maker works from, made of the [`Job`](crate::job::Job) and nothing else.
 
+pub mod apart;
 pub mod cautions;
 pub mod csv;
 pub mod drawing;

@@ -11,7 +11,7 @@ mod rebuilt;
 use aumbry::commands::compile;
 use aumbry::job::Job;
 use aumbry::outputs::drawing::Sheet;
-use aumbry::outputs::{elevations, holes};
+use aumbry::outputs::{apart, elevations, holes};
 use aumbry::sources::DiskFiles;
 use std::path::Path;
 
@@ -63,9 +63,18 @@ fn nothing_overlaps_on_elevations() {
 }
 
 #[test]
+fn nothing_overlaps_on_exploded_views() {
+    for (name, job) in jobs().into_iter().filter(|(_, j)| !j.boxes.is_empty()) {
+        let sheets = apart::sheets(&job);
+        assert!(!sheets.is_empty(), "{name} has boxes");
+        sound(&name, &sheets);
+    }
+}
+
+#[test]
 fn names_of_sheets_are_unique() {
     for (name, job) in jobs() {
-        for sheets in [holes::sheets(&job), elevations::sheets(&job)] {
+        for sheets in [holes::sheets(&job), elevations::sheets(&job), apart::sheets(&job)] {
             let mut names: Vec<String> = sheets.iter().map(|s| s.name.to_lowercase()).collect();
             names.sort();
             let count = names.len();
@@ -79,7 +88,8 @@ fn names_of_sheets_are_unique() {
 fn the_same_job_gives_the_same_bytes() {
     let job = odd::job(false);
     let bytes = |job: &Job| -> String {
-        holes::sheets(job).into_iter().chain(elevations::sheets(job)).map(|s| s.svg).collect()
+        let sheets = [holes::sheets(job), elevations::sheets(job), apart::sheets(job)];
+        sheets.into_iter().flatten().map(|s| s.svg).collect()
     };
     assert_eq!(bytes(&job), bytes(&job.clone()));
 }
@@ -88,6 +98,21 @@ fn the_same_job_gives_the_same_bytes() {
 fn every_part_is_marked_on_its_elevation() {
     for (name, job) in jobs().into_iter().filter(|(_, j)| !j.boxes.is_empty()) {
         let sheets = elevations::sheets(&job);
+        let marked: Vec<&str> = sheets
+            .iter()
+            .flat_map(|s| s.canvas.texts().filter(|t| t.class == "mark"))
+            .map(|t| t.content.as_str())
+            .collect();
+        for part in &job.parts {
+            assert!(marked.contains(&part.mark.as_str()), "{name}: {} is not marked", part.path);
+        }
+    }
+}
+
+#[test]
+fn every_part_is_marked_where_its_box_is_taken_apart() {
+    for (name, job) in jobs().into_iter().filter(|(_, j)| !j.boxes.is_empty()) {
+        let sheets = apart::sheets(&job);
         let marked: Vec<&str> = sheets
             .iter()
             .flat_map(|s| s.canvas.texts().filter(|t| t.class == "mark"))
@@ -158,8 +183,16 @@ fn write_sheets() {
     for (name, job) in jobs() {
         let folder = Path::new(&folder).join(name.replace([' ', '.'], "-"));
         std::fs::create_dir_all(&folder).unwrap();
-        for sheet in holes::sheets(&job).into_iter().chain(elevations::sheets(&job)) {
-            std::fs::write(folder.join(format!("{}.svg", sheet.name)), sheet.svg).unwrap();
+        let kinds = [
+            ("holes", holes::sheets(&job)),
+            ("elevations", elevations::sheets(&job)),
+            ("apart", apart::sheets(&job)),
+        ];
+        for (kind, sheets) in kinds {
+            std::fs::create_dir_all(folder.join(kind)).unwrap();
+            for sheet in sheets {
+                std::fs::write(folder.join(kind).join(format!("{}.svg", sheet.name)), sheet.svg).unwrap();
+            }
         }
     }
 }

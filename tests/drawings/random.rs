@@ -4,7 +4,7 @@ use crate::job_fixture::{cuboid, hole, part, through};
 use crate::rebuilt::reads_back;
 use aumbry::geometry::{Axis, Face};
 use aumbry::job::{Bored, BoxEntry, Job, Origin, Part};
-use aumbry::outputs::{elevations, holes};
+use aumbry::outputs::{apart, elevations, holes};
 use proptest::prelude::*;
 
 /// Where a hole goes: which face, how far along both ways (of 1000), dia, kind.
@@ -118,6 +118,10 @@ proptest! {
         job.boxes = vec![entry("kiln", None), entry("kiln.tray", Some("kiln"))];
         let sheets = elevations::sheets(&job);
         prop_assert!(!sheets.is_empty());
+        let faults: Vec<String> = sheets.iter().flat_map(|s| s.faults()).collect();
+        prop_assert!(faults.is_empty(), "{faults:?}");
+        let sheets = apart::sheets(&job);
+        prop_assert!(sheets.is_empty() == (job.parts.len() < 2));
         let faults: Vec<String> = sheets.iter().flat_map(|s| s.faults()).collect();
         prop_assert!(faults.is_empty(), "{faults:?}");
     }

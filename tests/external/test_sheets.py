@@ -139,7 +139,7 @@ class Build(unittest.TestCase):
 class Sheets(unittest.TestCase):
     def test_a_unit_of_a_sheet_is_a_millimetre(self):
         count = 0
-        for path, sheet in itertools.chain(sheets("holes"), sheets("elevations")):
+        for path, sheet in itertools.chain(*map(sheets, ("holes", "elevations", "apart"))):
             root = ElementTree.parse(sheet).getroot()
             self.assertEqual(root.tag, f"{SVG}svg")
             width, height = (svgelements.Length(root.get(k)) for k in ("width", "height"))
@@ -157,7 +157,7 @@ class Sheets(unittest.TestCase):
 
     def test_a_drawing_program_sees_the_frame_where_it_is_on_paper(self):
         """The frame is the outermost ink, 10 mm in from the edge of the paper."""
-        for kind in ("holes", "elevations"):
+        for kind in ("holes", "elevations", "apart"):
             path, sheet = next(sheets(kind))
             svg = svgelements.SVG.parse(str(sheet), ppi=PIXELS_PER_INCH)
             lines = [e for e in svg.elements() if isinstance(e, svgelements.SimpleLine)]

@@ -304,6 +304,8 @@ pub enum Fill {
     Empty,
     White,
     Tint,
+    /// A face that looks aside, or what boxes keep clear of.
+    Shade,
     Accent,
     Black,
 }
@@ -314,6 +316,7 @@ impl Fill {
             Fill::Empty => "none",
             Fill::White => "#fff",
             Fill::Tint => "#d3deed",
+            Fill::Shade => "#ececec",
             Fill::Accent => "#0b57a4",
             Fill::Black => "#000",
         }

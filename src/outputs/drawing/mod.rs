@@ -6,6 +6,7 @@ pub mod chain;
 pub mod collision;
 pub mod column;
 pub mod font;
+pub mod mark;
 pub mod paper;
 pub mod place;
 pub mod strip;

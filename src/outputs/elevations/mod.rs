@@ -3,18 +3,20 @@
 mod dims;
 mod marks;
 mod page;
-mod solid;
+pub(super) mod solid;
 mod view;
-mod words;
+pub(super) mod words;
 
 use super::drawing::Sheet;
 use crate::job::{BoxEntry, Job};
 use crate::values::Rational;
+use std::collections::BTreeMap;
 
 /// What makes two boxes equal on paper: each part's mark with its place from the box's corner.
-type Look = Vec<(String, [Rational; 6], String)>;
+pub(super) type Look = Vec<(String, [Rational; 6], String)>;
 
-fn look(job: &Job, entry: &BoxEntry) -> Option<Look> {
+/// The look of a box; `None` where a figure is too large.
+pub(super) fn look(job: &Job, entry: &BoxEntry) -> Option<Look> {
     let within = format!("{}.", entry.path);
     let mut look = Vec::new();
     for part in job.parts.iter().filter(|p| p.path.starts_with(&within)) {
@@ -36,7 +38,8 @@ fn look(job: &Job, entry: &BoxEntry) -> Option<Look> {
 
 /// The sheets of a job, in the order of its boxes; equal boxes once.
 pub fn sheets(job: &Job) -> Vec<Sheet> {
-    let mut groups: Vec<(Look, Vec<&BoxEntry>)> = Vec::new();
+    let mut groups: Vec<Vec<&BoxEntry>> = Vec::new();
+    let mut known: BTreeMap<Look, usize> = BTreeMap::new();
     for entry in &job.boxes {
         let Some(look) = look(job, entry).filter(|l| !l.is_empty()) else { continue };
         // A box without parts of its own is shown where it arranges several.
@@ -44,14 +47,17 @@ pub fn sheets(job: &Job) -> Vec<Sheet> {
         if inner < 2 && look.iter().all(|(_, _, own)| !own.is_empty()) {
             continue;
         }
-        match groups.iter_mut().find(|(l, _)| *l == look) {
-            Some((_, alike)) => alike.push(entry),
-            None => groups.push((look, vec![entry])),
+        match known.get(&look).and_then(|n| groups.get_mut(*n)) {
+            Some(alike) => alike.push(entry),
+            None => {
+                known.insert(look, groups.len());
+                groups.push(vec![entry]);
+            }
         }
     }
     groups
         .into_iter()
-        .filter_map(|(_, alike)| {
+        .filter_map(|alike| {
             let entry = *alike.first()?;
             Some(page::sheets(&page::Subject { job, entry, alike }))
         })

@@ -1,7 +1,7 @@
 //! The sheet of one box: scale, views, marks, words and the table of its parts.
 
 use super::dims::{Dims, plane};
-use super::marks::{Leaders, Mark, Scene};
+use super::marks::Scene;
 use super::solid::{self, Look, Solid};
 use super::view::View;
 use super::words::{sentences, table, words};
@@ -9,6 +9,7 @@ use crate::geometry::Axis;
 use crate::job::{BoxEntry, Job, Part, path_names};
 use crate::outputs::drawing::canvas::{Area, Canvas, Dash, Drawn, Fill, Ink, Shape, Text, height, weight};
 use crate::outputs::drawing::column::{self, Block};
+use crate::outputs::drawing::mark::{Leaders, Mark};
 use crate::outputs::drawing::paper::{Paper, Scale};
 use crate::outputs::drawing::place;
 use crate::outputs::drawing::strip::Strip;
@@ -234,7 +235,7 @@ fn mark_of(subject: &Subject, part: &Part) -> Mark {
     let same = subject.job.same.iter().find(|s| s.mark == part.mark);
     let several = same.is_some_and(|s| s.pieces.len() > 1) && subject.alike.len() < 2;
     let beside = if several { format!("piece {}", part.piece) } else { String::new() };
-    Mark { text: part.mark.clone(), beside }
+    Mark { text: part.mark.clone(), beside, pill: true }
 }
 
 /// Boxes with parts of their own that stand in the one shown: their names from it on, and the extent

@@ -4,7 +4,7 @@
 mod bench;
 mod chains;
 mod cuts;
-mod entry;
+pub(super) mod entry;
 mod look;
 mod map;
 mod rows;
