@@ -5,7 +5,7 @@ use super::units::{Unit, set};
 use crate::geometry::Axis;
 
 /// Steps tried, as parts of the mean size of the box.
-const STEPS: [f64; 9] = [0.05, 0.1, 0.2, 0.32, 0.46, 0.64, 0.86, 1.15, 1.5];
+const STEPS: [f64; 9] = [0.08, 0.12, 0.2, 0.32, 0.46, 0.64, 0.86, 1.15, 1.5];
 
 /// Moves the units out as little as can be, so that of the face that the reader sees of each `wanted`
 /// is in sight (1 is all of it); where no steps do that, as much as can be.
