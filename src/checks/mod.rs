@@ -3,6 +3,7 @@
 mod answers;
 mod cuts;
 mod envelope;
+pub mod estimates;
 mod held;
 mod holes;
 mod mend;
@@ -53,7 +54,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
     };
     checks.clashes = overlap::clashes(job, |path| checks.is_unsure(path));
     type Check = fn(&Checks, &mut Faults) -> Result<(), Overflow>;
-    let all: [Check; 8] = [
+    let all: [Check; 9] = [
         overlap::check,
         held::check,
         screws::check,
@@ -62,6 +63,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
         cuts::check,
         rounding::check,
         sheet::check,
+        estimates::check,
     ];
     let mut faults = Faults::default();
     for check in all {

@@ -181,11 +181,13 @@ pub struct SpanRecord<'p> {
 
 /// A thing whose weight goes to others.
 #[derive(Debug)]
-pub struct RestRecord {
+pub struct RestRecord<'p> {
     pub thing: Mover,
+    /// Nothing, where it hangs or is held by what the file does not hold.
     pub on: Vec<Mover>,
     pub maker: Option<u32>,
     pub scope: ScopeId,
+    pub call: &'p Call,
 }
 
 /// The way a load acts on what bears it.
@@ -237,7 +239,7 @@ pub struct Records<'p> {
     pub moves: Vec<MoveRecord>,
     pub loads: Vec<LoadRecord<'p>>,
     pub spans: Vec<SpanRecord<'p>>,
-    pub rests: Vec<RestRecord>,
+    pub rests: Vec<RestRecord<'p>>,
     pub bearings: Vec<BearingRecord<'p>>,
     pub accepts: Vec<AcceptRecord>,
     /// Parts joined into one body.

@@ -92,9 +92,12 @@ impl<'p> Evaluation<'p> {
         let e = self.due(&args, 0, call, "thing", scope)?;
         let thing = self.mover(e, scope)?;
         let e = self.due(&args, 1, call, "on", scope)?;
-        let on = self.movers(e, scope)?;
+        let on = match e.kind {
+            ExprKind::None => Vec::new(),
+            _ => self.movers(e, scope)?,
+        };
         let maker = self.maker(scope);
-        self.records.rests.push(RestRecord { thing, on, maker, scope });
+        self.records.rests.push(RestRecord { thing, on, maker, scope, call });
         Ok(())
     }
 

@@ -510,9 +510,12 @@ pub enum Way {
 pub struct Resting {
     /// The path of a part or box.
     pub thing: String,
-    /// Paths of the parts or boxes it rests on; each takes its share by its width along the wall.
+    /// Paths of the parts or boxes it rests on; each takes its share by its width along the wall. None
+    /// where it hangs or is held by what the design does not hold.
     pub on: Vec<String>,
     pub by: String,
+    #[serde(skip)]
+    pub origin: Origin,
 }
 
 /// A measured wall. Its frame: x from its left end, y from the floor's highest point, z = 0 its surface

@@ -16,6 +16,7 @@ enum From {
     Load(usize),
     Spanning(usize),
     Bearing(usize),
+    Resting(usize),
 }
 
 /// The table behind [`Origin`].
@@ -60,6 +61,10 @@ impl Origins {
 
     pub(super) fn add_span(&mut self, index: usize) -> Origin {
         self.add(From::Spanning(index))
+    }
+
+    pub(super) fn add_rest(&mut self, index: usize) -> Origin {
+        self.add(From::Resting(index))
     }
 
     pub(super) fn add_bearing(&mut self, index: usize) -> Origin {
@@ -108,6 +113,10 @@ impl Trail<'_, '_> {
             }
             From::Spanning(i) => {
                 let record = &e.records.spans[*i];
+                (record.call.span, record.scope)
+            }
+            From::Resting(i) => {
+                let record = &e.records.rests[*i];
                 (record.call.span, record.scope)
             }
             From::Bearing(i) => {

@@ -33,11 +33,12 @@ impl<'p> Builder<'_, 'p> {
         job.spans.sort_by(|x, y| path_order(&x.part, &y.part).then_with(|| path_order(&x.by, &y.by)));
 
         let rests = std::mem::take(&mut self.e.records.rests);
-        for record in &rests {
+        for (i, record) in rests.iter().enumerate() {
             job.rests.push(Resting {
                 thing: self.mover(record.thing),
                 on: self.movers(&record.on),
                 by: self.said_by(record.maker, record.scope),
+                origin: self.origins.add_rest(i),
             });
         }
         self.e.records.rests = rests;

@@ -1,0 +1,77 @@
+//! Estimates of a finished job: what it weighs, how far it sags, what bears what, what tips over, how
+//! many lift it. They are worked out in floating point from the exact job and hold to no more than the
+//! figures they start from; nothing that is cut or bored depends on them.
+
+mod bearing;
+mod faults;
+mod flow;
+mod lifting;
+mod net;
+mod sag;
+mod tipping;
+mod weights;
+mod world;
+
+use crate::job::{Job, Origin};
+use crate::values::Rational;
+pub use bearing::Borne;
+pub(super) use faults::check;
+pub use lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE, StoodUp};
+pub use net::Mass;
+pub use sag::{Beam, Sag, Section, bending, shearing};
+pub use tipping::{ENOUGH, Tipping, Turning};
+pub use weights::{BoxWeight, GroupWeight, PartWeight, Rested};
+
+/// N to the kilogram: standard gravity, m/s2 (3rd CGPM, 1901).
+pub const GRAVITY: f64 = 9.80665;
+
+/// Everything that is estimated of a job, in the order of the job's own lists.
+#[derive(Clone, Debug, Default)]
+pub struct Estimates {
+    pub parts: Vec<PartWeight>,
+    pub boxes: Vec<BoxWeight>,
+    /// Rows of boxes along a wall.
+    pub rows: Vec<GroupWeight>,
+    /// All that stands in one frame: a wall, or a box of its own.
+    pub roots: Vec<GroupWeight>,
+    /// What rests on what, and how much of it each takes.
+    pub rests: Vec<Rested>,
+    pub sags: Vec<Sag>,
+    pub bearings: Vec<Borne>,
+    pub tipping: Vec<Tipping>,
+    pub lifted: Vec<Lifted>,
+    pub stood_up: Vec<StoodUp>,
+    /// Statements of `rests` that lead back to where they started.
+    pub(super) circles: Vec<Origin>,
+}
+
+/// What the weights leave out, in words.
+pub const LEFT_OUT: &str = "Net of cuts, grooves, holes and bevels. Screws, hardware and glue are not counted, \
+    and an edge band counts as its board. Where a hole meets a cut both are taken off.";
+
+/// Works out the estimates of a job.
+pub fn estimate(job: &Job) -> Estimates {
+    let world = world::World::of(job);
+    let mut flow = flow::Flow::of(&world);
+    let bearings = bearing::all(&world, &mut flow);
+    let rests = weights::rests(&world, &mut flow);
+    let lifted = lifting::lifted(&world);
+    Estimates {
+        parts: weights::parts(&world),
+        boxes: weights::boxes(&world, &lifted),
+        rows: weights::rows(&world),
+        roots: weights::roots(&world),
+        rests,
+        sags: sag::all(&world),
+        bearings,
+        tipping: tipping::all(&world),
+        stood_up: lifting::stood_up(&world),
+        lifted,
+        circles: flow.circles(),
+    }
+}
+
+/// The nearest floating-point figure.
+pub(super) fn real(value: Rational) -> f64 {
+    value.numerator() as f64 / value.denominator() as f64
+}
