@@ -47,6 +47,15 @@ impl<'p> Evaluation<'p> {
         walk.found
     }
 
+    /// The literals behind the arguments of a call with these labels.
+    pub fn labelled_literals(&self, call: &'p Call, scope: ScopeId, labels: &[&str]) -> Vec<Literal> {
+        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        for arg in call.args.iter().filter(|a| a.label.is_some_and(|l| labels.contains(&l.name.as_str()))) {
+            self.walk_expr(&arg.value, scope, None, &mut walk);
+        }
+        walk.found
+    }
+
     /// The literals behind the ranges of a part.
     pub fn part_trail(&self, part: PartId) -> Vec<Literal> {
         let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };

@@ -151,7 +151,10 @@ impl Trace for Trail<'_, '_> {
             Some(From::Cut(i)) => e.call_literals(e.records.cuts[*i].call, e.records.cuts[*i].scope),
             Some(From::Bevel(i)) => e.call_literals(e.records.bevels[*i].call, e.records.bevels[*i].scope),
             Some(From::Load(i)) => e.call_literals(e.records.loads[*i].call, e.records.loads[*i].scope),
-            Some(From::Spanning(i)) => e.call_literals(e.records.spans[*i].call, e.records.spans[*i].scope),
+            Some(From::Spanning(i)) => {
+                let record = &e.records.spans[*i];
+                e.labelled_literals(record.call, record.scope, &["over", "load"])
+            }
             Some(From::Bearing(i)) => {
                 e.call_literals(e.records.bearings[*i].call, e.records.bearings[*i].scope)
             }

@@ -3,12 +3,12 @@
 use super::super::Checks;
 use super::super::report::{Faults, because, listed};
 use super::bearing::Borne;
-use super::lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE, StoodUp};
+use super::lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE};
 use super::net::Mass;
 use super::sag::{STRENGTH_FACTOR, Sag};
 use super::tipping::{ENOUGH, Tipping};
 use super::{Estimates, GRAVITY, estimate};
-use crate::diagnostics::{Diagnostic, Severity};
+use crate::diagnostics::Severity;
 use crate::job::{Ends, Way};
 use crate::values::{Overflow, Rational};
 
@@ -21,7 +21,9 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
         let message = "What rests here leads back to itself, so its weight goes nowhere.";
         let fault =
             checks.fault("rests-in-a-circle", Severity::Error, message.to_string(), *origin, "leads back");
-        faults.add(fault.help("Say what stands on the floor or hangs on the wall, and rest the others on that."));
+        faults.add(
+            fault.help("Say what stands on the floor or hangs on the wall, and rest the others on that."),
+        );
     }
     for borne in found.bearings.iter().filter(|b| b.over()) {
         overload(checks, borne, faults);
@@ -35,9 +37,6 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     }
     for lifted in found.lifted.iter().filter(|l| l.people > MOST_PEOPLE) {
         heavy(checks, lifted, faults);
-    }
-    for up in found.stood_up.iter().filter(|u| !u.fits()) {
-        stuck(checks, up, faults);
     }
     Ok(())
 }
@@ -133,13 +132,15 @@ fn overload(checks: &Checks, borne: &Borne, faults: &mut Faults) {
     fault = because(fault, checks.trace, of.origin);
     for load in &checks.job.loads {
         let in_it = |thing: &String| {
-            load.thing == *thing || load.thing.strip_prefix(thing.as_str()).is_some_and(|r| r.starts_with('.'))
+            load.thing == *thing
+                || load.thing.strip_prefix(thing.as_str()).is_some_and(|r| r.starts_with('.'))
         };
         if borne.things.iter().any(in_it) {
             fault = because(fault, checks.trace, load.origin);
         }
     }
-    let times = if borne.times == 1.0 { String::new() } else { format!(" × {}", short(borne.times)) };
+    let plain = (borne.times - 1.0).abs() < 1e-12;
+    let times = if plain { String::new() } else { format!(" × {}", short(borne.times)) };
     fault = fault.note(format!(
         "{} kg × {GRAVITY} N/kg{times} ÷ {} = {each} N; rated {} N ÷ factor {} = {allowed} N.",
         short(borne.mass.kg),
@@ -327,31 +328,6 @@ fn heavy(checks: &Checks, lifted: &Lifted, faults: &mut Faults) {
         lifted.people,
         short(ONE_PERSON * f64::from(MOST_PEOPLE))
     ));
-    fault.boxes = vec![of.path.clone()];
-    faults.add(fault);
-}
-
-fn stuck(checks: &Checks, up: &StoodUp, faults: &mut Faults) {
-    let Some(of) = checks.job.boxes.get(up.index) else { return };
-    if checks.is_unsure(&of.path) {
-        return;
-    }
-    let lift = match up.lift > 0.0 {
-        true => format!(" and {} from the floor to its underside", checks.whole(up.lift, f64::round)),
-        false => String::new(),
-    };
-    let message = format!(
-        "`{}` cannot be stood up: its diagonal is {}{lift}, and the ceiling is at {}.",
-        of.path,
-        checks.whole(up.diagonal, f64::ceil),
-        checks.whole(up.ceiling, f64::round)
-    );
-    let mut fault = checks.fault("cannot-stand-up", Severity::Warning, message, of.origin, "this box");
-    let pieces = "build it upright, or in two boxes on each other";
-    fault = fault.help(match up.would_fit() {
-        Some(height) => format!("At most {} high would go up; or {pieces}.", checks.whole(height, f64::floor)),
-        None => format!("Nothing this deep goes up here: {pieces}."),
-    });
     fault.boxes = vec![of.path.clone()];
     faults.add(fault);
 }

@@ -70,8 +70,7 @@ impl<'w, 'a> Flow<'w, 'a> {
         if self.upon.is_empty() {
             return mass;
         }
-        let arrivals: Vec<Arrival> =
-            all.iter().filter_map(|t| self.upon.get(t)).flatten().copied().collect();
+        let arrivals: Vec<Arrival> = all.iter().filter_map(|t| self.upon.get(t)).flatten().copied().collect();
         for (from, share, statement) in arrivals {
             if all.contains(&from) {
                 continue;

@@ -100,8 +100,7 @@ pub(super) fn stood_up(world: &World<'_>) -> Vec<StoodUp> {
     let mut list = Vec::new();
     for (index, entry) in world.job.boxes.iter().enumerate().filter(|(_, b)| b.within.is_none()) {
         let Some(wall) = world.job.walls.iter().find(|w| w.path == entry.root) else { continue };
-        let (width, height, depth) =
-            (length(entry.place.x), length(entry.place.y), length(entry.place.z));
+        let (width, height, depth) = (length(entry.place.x), length(entry.place.y), length(entry.place.z));
         let lift = (real(entry.place.y.lo) - real(wall.place.y.lo)).max(0.0);
         let side = width.min(depth);
         // What is lower than it is wide or deep is built the way it stands.

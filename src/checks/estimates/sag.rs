@@ -133,19 +133,13 @@ pub(super) fn all(world: &World<'_>) -> Vec<Sag> {
         let Some(part) = world.part(p) else { continue };
         let board = world.board(part);
         let across_axis = if span.along == Axis::Z { Axis::X } else { Axis::Z };
-        let section = Section {
-            width: length(part.place.on(across_axis)),
-            height: length(part.place.on(Axis::Y)),
-        };
+        let section =
+            Section { width: length(part.place.on(across_axis)), height: length(part.place.on(Axis::Y)) };
         let clear = real(span.clear.0);
         let load = real(span.load.0);
         let own = board.and_then(|b| b.density).map(|d| real(d.0) * section.area() * clear / 1e9);
-        let beam = Beam {
-            section,
-            length: clear,
-            load: (load + own.unwrap_or(0.0)) * GRAVITY,
-            ends: span.ends,
-        };
+        let beam =
+            Beam { section, length: clear, load: (load + own.unwrap_or(0.0)) * GRAVITY, ends: span.ends };
         let field = |f: Option<crate::values::Figure>| f.map(|f| real(f.0)).filter(|v| *v > 0.0);
         let stiffness = board.and_then(|b| field(b.stiffness));
         let stated = board.and_then(|b| field(b.shear));

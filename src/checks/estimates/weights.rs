@@ -115,7 +115,12 @@ fn outermost<'a>(
 
 pub(super) fn rows(world: &World<'_>) -> Vec<GroupWeight> {
     let groups = outermost(world, |b| b.row.as_deref());
-    world.job.rows.iter().map(|r| group(world, &r.path, groups.get(r.path.as_str()).into_iter().flatten())).collect()
+    world
+        .job
+        .rows
+        .iter()
+        .map(|r| group(world, &r.path, groups.get(r.path.as_str()).into_iter().flatten()))
+        .collect()
 }
 
 pub(super) fn roots(world: &World<'_>) -> Vec<GroupWeight> {
