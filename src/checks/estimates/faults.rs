@@ -15,6 +15,7 @@ use crate::values::{Overflow, Rational};
 /// More than this many people is too many for one box.
 const MOST_PEOPLE: u32 = 2;
 
+/// `overload` and `rests-in-a-circle` are errors; `sag`, `tips` and `heavy-lift` are warnings.
 pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     let found: Estimates = estimate(checks.job);
     for origin in &found.circles {
