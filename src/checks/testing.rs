@@ -95,6 +95,7 @@ impl Bench {
             messages: Vec::new(),
             links: Vec::new(),
             explained: Vec::new(),
+            anchored: Vec::new(),
         };
         let mut bench = Bench { job, next: 1 };
         bench.add_box(path, None, cuboid([0, 0, 0], [500, 900, 300]));

@@ -193,6 +193,11 @@ impl<'p> Evaluation<'p> {
             (None, Some(default)) => (default, own),
             (None, None) => return Ok(Value::None),
         };
+        if super::types::is_named(&param.ty, "length") {
+            if let Some(width) = self.share_of_row(param, own)? {
+                return Ok(Value::mm(width));
+            }
+        }
         self.eval_as(expr, scope, &param.ty, Some((param.name.name, param.span)))
     }
 }

@@ -84,7 +84,7 @@ impl<'p> Evaluation<'p> {
         user: ScopeId,
         index: Option<(i64, i64)>,
     ) -> Res<BoxId> {
-        let (home, def) = self.definition(&place.call, Kind::Box, user)?;
+        let (home, def) = self.definition(&place.call, place.kind, user)?;
         self.refuse_recursion(def, user, place.call.span)?;
         let name_word = place.name.map_or(place.call.name.name, |n| n.name);
         let mut name = name_word.to_string();
@@ -108,7 +108,10 @@ impl<'p> Evaluation<'p> {
             kind: FrameKind::Corner(id),
             reflected: parent.reflected,
             depth: parent.depth + 1,
-            root: parent.root.or(Some(id)),
+            root: match parent.root {
+                Root::Site => Root::Known(id),
+                root => root,
+            },
         });
         let inner = if place.mirrored {
             let frame = self.frames[outer.0 as usize];
@@ -152,6 +155,7 @@ impl<'p> Evaluation<'p> {
             extent,
             offset,
             index: index_slot,
+            stands: None,
             parts: Vec::new(),
             spaces: Vec::new(),
         });
@@ -168,8 +172,14 @@ impl<'p> Evaluation<'p> {
             scope.extras_of = Some((id, layers));
             scope.maker = None;
             scope.indices = Vec::new();
+            if place.kind == Kind::Row {
+                self.add_row(id, extras);
+            }
             self.add_layer(id, extras, &place.extras);
+        } else if place.kind == Kind::Row {
+            self.add_row(id, args_scope);
         }
+        self.may_stand(id, user_frame);
         Ok(id)
     }
 
@@ -272,7 +282,7 @@ impl<'p> Evaluation<'p> {
             }
             DefBody::Derived(call, extras) => {
                 self.enter_params(def, args, params);
-                let (base_home, base) = self.definition(call, Kind::Box, params)?;
+                let (base_home, base) = self.definition(call, def.kind, params)?;
                 let base_args = self.sort_args(base, call, params)?;
                 self.check_missing(base, &base_args, call.span, params)?;
                 self.add_type(id, base_home, base, &base_args, call.span, params, level + 1)?;
@@ -306,7 +316,7 @@ impl<'p> Evaluation<'p> {
         Ok(Value::List(list.into()))
     }
 
-    fn envelope(&mut self, b: BoxId) -> Res<(&'p Envelope, ScopeId, Span)> {
+    pub(super) fn envelope(&mut self, b: BoxId) -> Res<(&'p Envelope, ScopeId, Span)> {
         if let Some(found) = self.boxes[b.0 as usize].envelope {
             return Ok(found);
         }
@@ -319,9 +329,10 @@ impl<'p> Evaluation<'p> {
         if broken {
             return Err(Failed);
         }
+        let kind = def.kind.word();
         let d = Diagnostic::error(
             "no-envelope",
-            format!("The box type `{}` has no envelope.", def.name.name),
+            format!("The {kind} type `{}` has no envelope.", def.name.name),
             def.name.span,
             "how large is it?",
         )
@@ -332,6 +343,9 @@ impl<'p> Evaluation<'p> {
 
     /// The extent of a box in its own frame: from nought to its size.
     pub(super) fn box_extent(&mut self, b: BoxId, axis: Axis) -> Res<Value<'p>> {
+        if self.rows.contains_key(&b) {
+            return self.row_extent(b, axis);
+        }
         let (envelope, scope, _) = self.envelope(b)?;
         let outer = self.boxes[b.0 as usize].outer;
         let (size, span, e) = match envelope {
@@ -365,7 +379,12 @@ impl<'p> Evaluation<'p> {
         Ok(Value::Range(Range { anchor: Some((axis, outer)), lo: Rational::ZERO, hi: size }))
     }
 
-    fn envelope_space(&mut self, e: &'p crate::syntax::tree::Expr, axis: Axis, scope: ScopeId) -> Res<Range> {
+    pub(super) fn envelope_space(
+        &mut self,
+        e: &'p crate::syntax::tree::Expr,
+        axis: Axis,
+        scope: ScopeId,
+    ) -> Res<Range> {
         match self.eval(e, scope)? {
             Value::Space(space) => {
                 let slot = self.spaces[space.0 as usize].axes[axis as usize];
@@ -376,7 +395,7 @@ impl<'p> Evaluation<'p> {
     }
 
     /// A range of an envelope that is written in the user's frame.
-    fn envelope_range(
+    pub(super) fn envelope_range(
         &mut self,
         b: BoxId,
         fields: &'p [crate::syntax::tree::Field],
@@ -401,8 +420,27 @@ impl<'p> Evaluation<'p> {
     pub(super) fn box_offset(&mut self, b: BoxId, axis: Axis) -> Res<Value<'p>> {
         let record = &self.boxes[b.0 as usize];
         let (place, user) = (record.place, record.user);
+        let stands = match self.boxes[b.0 as usize].stands {
+            Some(slot) => self.force(slot)?,
+            None => Value::None,
+        };
+        let frame = match stands {
+            Value::Box(root) => self.boxes[root.0 as usize].outer,
+            _ => self.scopes[user.0 as usize].frame,
+        };
+        if self.rows.contains_key(&b) {
+            // A row counts as its wall does.
+            return Ok(Value::Range(Range {
+                anchor: Some((axis, frame)),
+                lo: Rational::ZERO,
+                hi: Rational::ZERO,
+            }));
+        }
+        if let Some(row) = self.row_of(b) {
+            let at = self.member_place(row, b, axis)?;
+            return Ok(Value::Range(Range { anchor: Some((axis, frame)), lo: at, hi: at }));
+        }
         let (envelope, scope, _) = self.envelope(b)?;
-        let frame = self.scopes[user.0 as usize].frame;
         let root = frame == SITE;
         let at = match envelope {
             Envelope::Sizes(..) => match (&place.at, root) {
@@ -474,7 +512,10 @@ impl<'p> Evaluation<'p> {
                     Rational::ZERO
                 } else {
                     let range = self.envelope_range(b, fields, *span, axis, scope)?;
-                    range.lo
+                    match range.anchor {
+                        Some((axis, from)) => self.range_in(range, axis, from, frame, user, *span)?.lo,
+                        None => range.lo,
+                    }
                 }
             }
         };

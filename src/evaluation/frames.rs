@@ -1,7 +1,7 @@
 //! Places in frames: reading them in the reader's directions, and moving them between frames.
 
 use super::machine::{Evaluation, Res};
-use super::scope::{BoxId, FrameId, FrameKind, PartId, ScopeId};
+use super::scope::{BoxId, FrameId, FrameKind, PartId, Root, ScopeId};
 use super::value::{Place, Range};
 use crate::geometry::{Axis, Cuboid, Face, Interval};
 use crate::sources::Span;
@@ -25,9 +25,9 @@ impl<'p> Evaluation<'p> {
         if from == to {
             return Ok(at);
         }
-        let (a, b) = (self.frames[from.0 as usize], self.frames[to.0 as usize]);
-        if a.root != b.root || a.root.is_none() {
-            return Err(self.two_roots(a.root, b.root, scope, span));
+        let (a, b) = (self.root_of(from)?, self.root_of(to)?);
+        if a != b || a.is_none() {
+            return Err(self.two_roots(a, b, scope, span));
         }
         let mut down = Vec::new();
         let mut target = to;
@@ -64,6 +64,21 @@ impl<'p> Evaluation<'p> {
                 self.exact(scope, span, if up { at.add(offset) } else { at.sub(offset) })
             }
             _ => Ok(at),
+        }
+    }
+
+    /// The wall or box that a frame lies in, in the end; none for the site.
+    pub fn root_of(&mut self, frame: FrameId) -> Res<Option<BoxId>> {
+        match self.frames[frame.0 as usize].root {
+            Root::Site => Ok(None),
+            Root::Known(b) => Ok(Some(b)),
+            Root::Ask(b) => {
+                let Some(slot) = self.boxes[b.0 as usize].stands else { return Ok(Some(b)) };
+                match self.force(slot)? {
+                    super::value::Value::Box(root) => Ok(Some(root)),
+                    _ => Ok(Some(b)),
+                }
+            }
         }
     }
 
@@ -192,7 +207,7 @@ impl<'p> Evaluation<'p> {
         reader: ScopeId,
         span: Span,
     ) -> Res<FrameId> {
-        let (ra, rb) = (self.frames[a.0 as usize].root, self.frames[b.0 as usize].root);
+        let (ra, rb) = (self.root_of(a)?, self.root_of(b)?);
         if ra != rb || ra.is_none() {
             return Err(self.two_roots(ra, rb, reader, span));
         }
@@ -218,7 +233,7 @@ impl<'p> Evaluation<'p> {
     /// Where a frame lies in its root: whether x runs the other way, and for each axis what is added
     /// (or, reflected, what x is taken from).
     pub fn lie_in_root(&mut self, frame: FrameId) -> Option<(bool, [Rational; 3])> {
-        let root = self.frames[frame.0 as usize].root?;
+        let root = self.root_of(frame).ok()??;
         let to = self.boxes[root.0 as usize].outer;
         let user = self.boxes[root.0 as usize].user;
         let span = self.boxes[root.0 as usize].place.call.span;

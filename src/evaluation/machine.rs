@@ -10,7 +10,7 @@ use crate::sources::Span;
 use crate::syntax::Name;
 use crate::syntax::tree::Field;
 use crate::values::{Overflow, Rational, Style};
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// Something that could not be worked out; its message has been given.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -37,6 +37,7 @@ pub struct Evaluation<'p> {
     pub boxes: Vec<BoxRecord<'p>>,
     pub parts: Vec<PartRecord<'p>>,
     pub spaces: Vec<SpaceRecord<'p>>,
+    pub rows: BTreeMap<BoxId, RowRecord>,
     pub fors: Vec<ForRecord<'p>>,
     pub ifs: Vec<IfRecord<'p>>,
     pub records: Records<'p>,
@@ -70,11 +71,12 @@ impl<'p> Evaluation<'p> {
                 kind: FrameKind::Site,
                 reflected: false,
                 depth: 0,
-                root: None,
+                root: Root::Site,
             }],
             boxes: Vec::new(),
             parts: Vec::new(),
             spaces: Vec::new(),
+            rows: BTreeMap::new(),
             fors: Vec::new(),
             ifs: Vec::new(),
             records: Records::default(),
@@ -153,6 +155,10 @@ impl<'p> Evaluation<'p> {
             Work::SpaceAxis(space, axis) => self.space_axis(space, axis),
             Work::Extent(b, axis) => self.box_extent(b, axis),
             Work::Offset(b, axis) => self.box_offset(b, axis),
+            Work::Stands(b) => self.stands_in(b),
+            Work::RowMembers(row) => self.row_members(row),
+            Work::RowUnit(row) => self.row_unit(row),
+            Work::RowEdges(row) => self.row_edges(row),
         }
     }
 
@@ -190,7 +196,14 @@ impl<'p> Evaluation<'p> {
             }
             Work::SpaceAxis(s, axis) => {
                 let space = &self.spaces[s.0 as usize];
-                (axis_span(&space.stmt.ranges, axis).unwrap_or(space.stmt.name.span), space.scope)
+                match space.room {
+                    Room::Written(stmt) => (axis_span(&stmt.ranges, axis).unwrap_or(space.span), space.scope),
+                    _ => (space.span, space.scope),
+                }
+            }
+            Work::Stands(b) | Work::RowMembers(b) | Work::RowUnit(b) | Work::RowEdges(b) => {
+                let record = &self.boxes[b.0 as usize];
+                (record.place.call.span, record.user)
             }
             Work::Extent(b, _) | Work::Offset(b, _) => {
                 let record = &self.boxes[b.0 as usize];
@@ -220,6 +233,10 @@ impl<'p> Evaluation<'p> {
             Work::Offset(b, axis) => {
                 format!("the place of `{}` in {}", self.boxes[b.0 as usize].name, axis_word(axis))
             }
+            Work::Stands(b) => format!("what `{}` stands in", self.boxes[b.0 as usize].name),
+            Work::RowMembers(b) => format!("the row `{}`", self.boxes[b.0 as usize].name),
+            Work::RowUnit(b) => format!("a share of `{}`", self.boxes[b.0 as usize].name),
+            Work::RowEdges(b) => format!("the places of the boxes of `{}`", self.boxes[b.0 as usize].name),
             Work::Param(p, _, _) => format!("`{}`", p.name.name),
             Work::House(name) => format!("`house.{name}`"),
             Work::ForList(_) | Work::ForMember(..) => "the list of this `for`".to_string(),

@@ -6,7 +6,7 @@ use super::value::{Place, Range, Value};
 use crate::diagnostics::{Diagnostic, nearest};
 use crate::geometry::{Axis, Face};
 use crate::sources::Span;
-use crate::syntax::tree::{Expr, ExprKind, Ident};
+use crate::syntax::tree::{Expr, ExprKind, Ident, Kind};
 use crate::values::Rational;
 
 /// The face of a word.
@@ -259,7 +259,12 @@ impl<'p> Evaluation<'p> {
     }
 
     /// Gross mass of a part: its cuboid times its board's density, in kg.
-    fn part_mass(&mut self, id: super::scope::PartId, scope: ScopeId, span: Span) -> Res<Value<'p>> {
+    pub(super) fn part_mass(
+        &mut self,
+        id: super::scope::PartId,
+        scope: ScopeId,
+        span: Span,
+    ) -> Res<Value<'p>> {
         let slot = self.parts[id.0 as usize].board;
         let board = self.force(slot)?;
         let density = match &board {
@@ -361,6 +366,15 @@ impl<'p> Evaluation<'p> {
             let range = self.force_range(slot)?;
             return self.read_range(range, scope, span).map(|r| Some(Value::Range(r)));
         }
+        let found = match self.kind_of(b) {
+            Kind::Wall => self.wall_member(b, word)?,
+            Kind::Row => self.row_member(b, word)?,
+            Kind::Box if word == "mass" => Some(self.box_mass(b, scope, span)?),
+            _ => None,
+        };
+        if found.is_some() {
+            return Ok(found);
+        }
         Ok(match word {
             "name" => Some(Value::Text(self.boxes[b.0 as usize].name.as_str().into())),
             "index" => match self.boxes[b.0 as usize].index {
@@ -393,6 +407,12 @@ impl<'p> Evaluation<'p> {
         }
         let mut names = self.box_names(b, layers);
         names.extend(["x", "y", "z", "width", "height", "depth", "name"]);
+        names.extend(match self.kind_of(b) {
+            Kind::Wall => &["left", "right", "floor", "ceiling", "face", "obstacles"][..],
+            Kind::Row => &["boxes", "runs", "left_end", "right_end"][..],
+            Kind::Box => &["mass"][..],
+            _ => &[][..],
+        });
         self.no_member(scope, &Value::Box(b), name, names)
     }
 

@@ -71,7 +71,11 @@ impl<'p> Evaluation<'p> {
                 let range = self.range_value(e, scope)?;
                 return match (axis, range.anchor) {
                     (Some(axis), Some((other, frame))) if other == axis => {
-                        let to = self.scopes[scope.0 as usize].frame;
+                        // At the site there are no coordinates: the range stays where it was read.
+                        let to = match self.scopes[scope.0 as usize].frame {
+                            super::scope::SITE => frame,
+                            to => to,
+                        };
                         self.range_in(range, axis, frame, to, scope, e.span)
                     }
                     (Some(axis), Some((other, _))) => Err(self.wrong_axis(scope, e.span, other, axis)),
@@ -232,7 +236,7 @@ impl<'p> Evaluation<'p> {
             span,
             "counts from where?",
         )
-        .help("Start from a face, a part or a place: `part.x.start + 50mm`.");
+        .help(self.corner_help(scope));
         Err(self.say(scope, d))
     }
 
@@ -335,7 +339,8 @@ impl<'p> Evaluation<'p> {
 
     pub(super) fn space_axis(&mut self, id: SpaceId, axis: Axis) -> Res<Value<'p>> {
         let space = &self.spaces[id.0 as usize];
-        let (scope, stmt) = (space.scope, space.stmt);
+        let super::scope::Room::Written(stmt) = space.room else { return self.row_room(id, axis) };
+        let scope = space.scope;
         let field = self.axis_field(&stmt.ranges, axis, stmt.ranges_span, scope, stmt.name.name.as_str())?;
         self.range_expr(&field.value, scope, Some(axis), None).map(Value::Range)
     }
@@ -350,8 +355,11 @@ impl<'p> Evaluation<'p> {
         span: Span,
     ) -> Res<Value<'p>> {
         let space = &self.spaces[id.0 as usize];
-        let (scope, stmt, frame, name) = (space.scope, space.stmt, space.frame, space.name);
+        let (scope, room, frame, name) = (space.scope, space.room, space.frame, space.name);
         let side = self.face_for(side, frame, self.scopes[reader.0 as usize].frame);
+        let super::scope::Room::Written(stmt) = room else {
+            return self.row_bound(id, side, reader, span);
+        };
         let field = self.axis_field(&stmt.ranges, side.axis(), stmt.ranges_span, scope, name.as_str())?;
         if let Some(value) = self.bound_of(&field.value, side, scope)? {
             return Ok(value);

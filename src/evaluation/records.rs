@@ -95,11 +95,19 @@ pub struct BuyRecord<'p> {
     pub scope: ScopeId,
 }
 
-/// Two parts held together, for the order of assembly.
+/// What a part is held to.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Held {
+    Part(PartId),
+    /// A wall or an obstacle.
+    Site(BoxId),
+}
+
+/// Two parts held together, or a part and a wall, for the order of assembly.
 #[derive(Debug)]
 pub struct FixRecord<'p> {
     pub a: PartId,
-    pub b: PartId,
+    pub b: Held,
     pub with: Option<Value<'p>>,
     /// A face of `b`'s or `a`'s, in the frame of its part.
     pub from: Option<(PartId, Face)>,

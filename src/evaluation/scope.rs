@@ -65,6 +65,14 @@ pub enum Work<'p> {
     Extent(BoxId, Axis),
     /// Where the low corner of a box stands in the frame it was placed in.
     Offset(BoxId, Axis),
+    /// What a box that is written at the site stands in: a wall, another box, or nothing.
+    Stands(BoxId),
+    /// The boxes and gaps of a row.
+    RowMembers(BoxId),
+    /// The unit of a row's shares.
+    RowUnit(BoxId),
+    /// Where the members of a row begin, from the left, and where the last ends.
+    RowEdges(BoxId),
 }
 
 /// How far a slot has come.
@@ -138,6 +146,17 @@ pub enum FrameKind {
     Site,
 }
 
+/// What a frame lies in, in the end.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Root {
+    /// The site itself: no coordinates.
+    Site,
+    /// A wall, or a box that stands by itself.
+    Known(BoxId),
+    /// Whatever this box, which is written at the site, turns out to stand in.
+    Ask(BoxId),
+}
+
 /// A system of coordinates.
 #[derive(Clone, Copy, Debug)]
 pub struct Frame {
@@ -146,8 +165,7 @@ pub struct Frame {
     /// True where x runs against the root's x.
     pub reflected: bool,
     pub depth: u32,
-    /// The outermost box; `None` for the site.
-    pub root: Option<BoxId>,
+    pub root: Root,
 }
 
 /// A box as it is used once.
@@ -173,6 +191,8 @@ pub struct BoxRecord<'p> {
     pub extent: [SlotId; 3],
     pub offset: [SlotId; 3],
     pub index: Option<SlotId>,
+    /// For a box written at the site that may stand in something: what.
+    pub stands: Option<SlotId>,
     pub parts: Vec<PartId>,
     pub spaces: Vec<SpaceId>,
 }
@@ -193,12 +213,45 @@ pub struct PartRecord<'p> {
     pub span: Span,
 }
 
+/// What a space is the room between.
+#[derive(Clone, Copy, Debug)]
+pub enum Room<'p> {
+    /// What its ranges say.
+    Written(&'p SpaceStmt),
+    /// The neighbours in a row; the length of the gap.
+    Gap(&'p Expr),
+    /// The last box of a row and what is beyond it, at the left or at the right.
+    RowEnd { right: bool },
+}
+
+/// A row of boxes along a wall.
+#[derive(Debug)]
+pub struct RowRecord {
+    pub members: SlotId,
+    pub unit: SlotId,
+    pub edges: SlotId,
+    /// The spaces at its left and right end.
+    pub ends: [SpaceId; 2],
+    /// From left to right, once they are known.
+    pub list: Vec<Member>,
+    /// What each box of it stands at in `list`.
+    pub places: HashMap<BoxId, usize>,
+}
+
+/// A member of a row.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Member {
+    Box(BoxId),
+    Gap(SpaceId),
+}
+
 /// A space between parts.
 #[derive(Debug)]
 pub struct SpaceRecord<'p> {
     pub name: Name,
     pub owner: Option<BoxId>,
-    pub stmt: &'p SpaceStmt,
+    pub room: Room<'p>,
+    pub span: Span,
     pub scope: ScopeId,
     pub frame: FrameId,
     pub axes: [SlotId; 3],

@@ -58,7 +58,8 @@ impl<'p> Evaluation<'p> {
                 self.spaces.push(SpaceRecord {
                     name: space.name.name,
                     owner,
-                    stmt: space,
+                    room: Room::Written(space),
+                    span: space.name.span,
                     scope,
                     frame,
                     axes,
@@ -85,7 +86,17 @@ impl<'p> Evaluation<'p> {
                 }
                 self.boxes[b.0 as usize].envelope = Some((envelope, scope, stmt.span));
             }
-            StmtKind::Place(place) if place.kind == Kind::Box => {
+            StmtKind::Gap(gap) => {
+                let Some(row) = self.owner(scope) else { return };
+                let id = self.row_space(row, gap.name, Room::Gap(&gap.value), scope);
+                let slot = self.given(Value::Space(id));
+                self.enter(scope, gap.name, slot, Reach::Public);
+            }
+            StmtKind::Field(field) => {
+                let slot = self.slot(Work::Expr(&field.value, scope));
+                self.enter(scope, field.label, slot, Reach::Public);
+            }
+            StmtKind::Place(place) if placed(place.kind) => {
                 let Some(name) = place.name else { return };
                 let work = match place.count {
                     Some(_) => Work::BoxList(place, scope),
@@ -304,7 +315,13 @@ impl<'p> Evaluation<'p> {
                     scope,
                 });
             }
-            StmtKind::Gap(_) => self.not_yet(scope, stmt, "A gap belongs to a row; rows"),
+            StmtKind::Gap(gap) => {
+                if let Some(Ok(Value::Space(id))) = self.own_value(gap.name.name, scope) {
+                    let slot = self.spaces[id.0 as usize].axes[0];
+                    let _ = self.force(slot);
+                }
+            }
+            StmtKind::Field(field) => self.run_name(field.label.name, scope),
             _ => {}
         }
         true
@@ -336,19 +353,9 @@ impl<'p> Evaluation<'p> {
         }
     }
 
-    fn not_yet(&mut self, scope: ScopeId, stmt: &'p Stmt, what: &str) {
-        self.error_at(
-            scope,
-            "not-worked-out",
-            format!("{what} are read but not yet worked out by this compiler."),
-            stmt.span,
-            "not worked out",
-        );
-    }
-
     fn run_place(&mut self, place: &'p PlaceStmt, scope: ScopeId) {
         match place.kind {
-            Kind::Box => {
+            Kind::Box | Kind::Wall | Kind::Row | Kind::Obstacle => {
                 let Some(name) = place.name else { return };
                 match self.own_value(name.name, scope) {
                     Some(Ok(Value::Box(b))) => self.run_box(b),
@@ -373,15 +380,7 @@ impl<'p> Evaluation<'p> {
                     }
                 }
             }
-            kind => {
-                self.error_at(
-                    scope,
-                    "not-worked-out",
-                    format!("A {} is read but not yet worked out by this compiler.", kind.word()),
-                    place.call.span,
-                    "not worked out",
-                );
-            }
+            Kind::Board | Kind::Band | Kind::Item | Kind::Fn => {}
         }
     }
 
@@ -486,6 +485,11 @@ impl<'p> Evaluation<'p> {
     }
 }
 
+/// Kinds that stand somewhere and are kept as boxes are.
+fn placed(kind: Kind) -> bool {
+    matches!(kind, Kind::Box | Kind::Wall | Kind::Row | Kind::Obstacle)
+}
+
 /// The names a block defines for the scope around it; `let` is the block's own.
 fn defined(block: &Block) -> Vec<Ident> {
     let mut names = Vec::new();
@@ -494,7 +498,8 @@ fn defined(block: &Block) -> Vec<Ident> {
             StmtKind::Part(p) => names.push(p.name),
             StmtKind::Pair(p) => names.extend([p.first.name, p.second]),
             StmtKind::Space(s) => names.push(s.name),
-            StmtKind::Place(p) if p.kind == Kind::Box => names.extend(p.name),
+            StmtKind::Place(p) if placed(p.kind) => names.extend(p.name),
+            StmtKind::Gap(g) => names.push(g.name),
             StmtKind::For(f) => names.extend(defined(&f.body)),
             StmtKind::If(i) => names.extend(defined_by_if(i)),
             _ => {}

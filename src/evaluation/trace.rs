@@ -161,8 +161,9 @@ impl<'p> Evaluation<'p> {
             }
             Work::SpaceAxis(space, axis) => {
                 let record = &self.spaces[space.0 as usize];
+                let super::scope::Room::Written(stmt) = record.room else { return };
                 let word = super::machine::axis_word(axis);
-                if let Some(f) = record.stmt.ranges.iter().find(|f| f.label.name.as_str() == word) {
+                if let Some(f) = stmt.ranges.iter().find(|f| f.label.name.as_str() == word) {
                     self.walk_expr(&f.value, record.scope, None, walk);
                 }
             }

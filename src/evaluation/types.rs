@@ -14,7 +14,7 @@ use std::rc::Rc;
 pub const TYPES: &[&str] = &[
     "length", "place", "angle", "mass", "force", "pressure", "density", "area", "volume", "money", "number",
     "count", "text", "flag", "range", "portion", "point", "seam", "part", "box", "space", "face", "axis",
-    "board", "band", "item", "wall", "row", "obstacle",
+    "board", "band", "item", "wall", "row", "obstacle", "height",
 ];
 
 impl<'p> Evaluation<'p> {
@@ -122,7 +122,10 @@ impl<'p> Evaluation<'p> {
                 Value::Word(name, _) => Some(words.iter().any(|w| w.name == *name)),
                 _ => Some(false),
             },
-            TypeKind::Name(name) => fits_name(value, name.as_str()),
+            TypeKind::Name(name) => match (value, placed_kind(name.as_str())) {
+                (Value::Box(b), Some(kind)) => Some(self.boxes[b.0 as usize].def.kind == kind),
+                _ => fits_name(value, name.as_str()),
+            },
         }
     }
 
@@ -143,6 +146,11 @@ impl<'p> Evaluation<'p> {
         }
         self.say(scope, d.note(format!("The types: {}.", TYPES.join(", "))))
     }
+}
+
+/// The kind of what stands somewhere, by its word.
+fn placed_kind(word: &str) -> Option<Kind> {
+    [Kind::Box, Kind::Wall, Kind::Row, Kind::Obstacle].into_iter().find(|k| k.word() == word)
 }
 
 fn choice_words(ty: &Type) -> Option<&[Ident]> {
@@ -188,14 +196,17 @@ fn fits_name(value: &Value<'_>, name: &str) -> Option<bool> {
         "point" => matches!(value, Value::Point(_)),
         "seam" => matches!(value, Value::Seam(_)),
         "part" => matches!(value, Value::Part(_)),
-        "box" => matches!(value, Value::Box(_)),
+        "height" => {
+            dimension(Dimension::LENGTH)
+                || matches!(value, Value::Place(p) if p.axis == crate::geometry::Axis::Y)
+        }
         "space" => matches!(value, Value::Space(_)),
         "face" => matches!(value, Value::Face(..)),
         "axis" => matches!(value, Value::Word(name, _) if axis_of(name.as_str()).is_some()),
         "board" => kind(Kind::Board),
         "band" => kind(Kind::Band),
         "item" => kind(Kind::Item),
-        "wall" | "row" | "obstacle" => false,
+        "box" | "wall" | "row" | "obstacle" => false,
         _ => return None,
     })
 }
@@ -210,6 +221,7 @@ pub(super) fn describe(ty: &Type) -> String {
             "number" => "a plain number".to_string(),
             "money" => "money".to_string(),
             "portion" => "a length or a share".to_string(),
+            "height" => "a length from the floor or a place on y".to_string(),
             word if word.starts_with(['a', 'e', 'i', 'o', 'u']) => format!("an {word}"),
             word => format!("a {word}"),
         },

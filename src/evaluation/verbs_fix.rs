@@ -31,10 +31,15 @@ impl<'p> Evaluation<'p> {
         let names = ["a", "b", "with", "from", "tool", "glue", "tack", "tacks", "count", "after"];
         let args = self.kernel_args(call, &names, 2, scope)?;
         let (ea, eb) = (self.due(&args, 0, call, "a", scope)?, self.due(&args, 1, call, "b", scope)?);
-        let (a, b) = (self.some_part(ea, scope)?, self.some_part(eb, scope)?);
+        let a = self.some_part(ea, scope)?;
+        let b = match self.eval(eb, scope)? {
+            Value::Part(part) | Value::Face(part, _) => Held::Part(part),
+            Value::Box(b) if matches!(self.kind_of(b), Kind::Wall | Kind::Obstacle) => Held::Site(b),
+            other => return Err(self.wrong_kind(scope, eb, &other, "a part, a wall or an obstacle")),
+        };
         let with = self.item_or_none(args[2], scope)?;
         let from = match args[3] {
-            Some(e) => self.driven_from(e, [a, b], scope)?,
+            Some(e) => self.driven_from(e, a, b, scope)?,
             None => None,
         };
         let tool = match args[4] {
@@ -66,22 +71,34 @@ impl<'p> Evaluation<'p> {
         };
         let after = self.things_named(args[9], scope)?;
         let maker = self.maker(scope);
-        self.records.links.push((a, b));
+        if let Held::Part(b) = b {
+            self.records.links.push((a, b));
+        }
         let record = FixRecord { a, b, with, from, tool, glue, tack, tacks, count, after, maker, scope };
         self.records.fixes.push(record);
         Ok(())
     }
 
     /// The face a fastener is driven from: as named, or that of a part across from where the two meet.
-    fn driven_from(&mut self, e: &'p Expr, both: [PartId; 2], scope: ScopeId) -> Res<Option<(PartId, Face)>> {
+    fn driven_from(
+        &mut self,
+        e: &'p Expr,
+        a: PartId,
+        b: Held,
+        scope: ScopeId,
+    ) -> Res<Option<(PartId, Face)>> {
         let part = match self.eval(e, scope)? {
             Value::Face(part, face) => return Ok(Some((part, face))),
             Value::None => return Ok(None),
             Value::Part(part) => part,
             other => return Err(self.wrong_kind(scope, e, &other, "a face or a part")),
         };
-        if both.contains(&part) {
-            let other = if part == both[0] { both[1] } else { both[0] };
+        let Held::Part(b) = b else {
+            // Driven towards the wall, from the room.
+            return Ok((part == a).then_some((part, Face::Front)));
+        };
+        if part == a || part == b {
+            let other = if part == a { b } else { a };
             let frame = self.parts[part.0 as usize].frame;
             let own = self.part_cuboid(part)?;
             let met = self.part_in(other, frame, scope, e.span)?;

@@ -55,6 +55,9 @@ pub struct Job {
     /// Pairs of parts whose overlap a joint explains; for the checks.
     #[serde(skip)]
     pub explained: Vec<(usize, usize)>,
+    /// Parts that are held to a wall or an obstacle: indices into `parts`.
+    #[serde(skip)]
+    pub anchored: Vec<usize>,
 }
 
 /// A file and what was in it.
@@ -369,7 +372,7 @@ pub struct ItemUse {
     pub quantity: u64,
 }
 
-/// Two parts held together, in the words of the joint.
+/// Two parts held together, in the words of the joint. `b` may also be a wall or an obstacle.
 #[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Fix {
     pub a: String,
@@ -533,6 +536,8 @@ pub struct Wall {
     pub lengths: BTreeMap<String, Vec<Mm>>,
     /// Its parameters that are words or texts.
     pub words: BTreeMap<String, String>,
+    #[serde(skip)]
+    pub origin: Origin,
 }
 
 /// Something on a wall that boxes must keep clear of, in the frame of the wall.
@@ -542,6 +547,8 @@ pub struct Obstacle {
     #[serde(rename = "type")]
     pub type_name: String,
     pub place: Cuboid,
+    #[serde(skip)]
+    pub origin: Origin,
 }
 
 /// Boxes side by side along a wall.

@@ -154,10 +154,13 @@ impl Builder<'_> {
             Rule::list_of => {
                 // `list of list of …` nests without brackets.
                 self.depth += 1;
-                let of = pair
-                    .into_inner()
-                    .find(|p| matches!(p.as_rule(), Rule::list_of | Rule::choice | Rule::type_name));
+                let of = pair.into_inner().find(|p| {
+                    matches!(p.as_rule(), Rule::list_of | Rule::choice | Rule::type_name | Rule::grouped)
+                });
                 let inner = match of {
+                    Some(of) if of.as_rule() == Rule::grouped && self.depth <= super::NESTING + 1 => {
+                        of.into_inner().find(|p| p.as_rule() == Rule::type_).and_then(|t| self.ty(t))
+                    }
                     Some(of) if self.depth <= super::NESTING + 1 => self.bare_type(of),
                     _ => {
                         self.too_deep(span);

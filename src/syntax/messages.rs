@@ -81,7 +81,7 @@ fn wanted(rule: Rule) -> Option<&'static str> {
         Rule::part_word => "`part`",
         Rule::because_word => "`because:`",
         Rule::none_word => "`none`",
-        Rule::list_of | Rule::choice | Rule::type_name | Rule::type_ => "a type",
+        Rule::list_of | Rule::grouped | Rule::choice | Rule::type_name | Rule::type_ => "a type",
         Rule::kind => "a kind such as `box`",
         Rule::code | Rule::dotted_code => "a code such as `too-narrow`",
         Rule::library => "a library such as `std.boxes`",

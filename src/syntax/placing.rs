@@ -117,7 +117,9 @@ fn misplaced(kind: &StmtKind, span: Span, within: Within) -> Option<Diagnostic> 
         }
         StmtKind::Expect(_) => ("expect", within == Test, "in the braces of a `test`"),
         StmtKind::Gap(_) => ("gap", within == Site, "in the braces of a row"),
-        StmtKind::Envelope(_) => ("envelope", within == Box, "in the definition of a box"),
+        StmtKind::Envelope(_) => {
+            ("envelope", matches!(within, Box | Site), "in the definition of a box, wall or obstacle")
+        }
         StmtKind::Part(_) => ("part", matches!(within, Box | Extras), "in the braces of a box"),
         StmtKind::Pair(_) => ("pair", matches!(within, Box | Extras), "in the braces of a box"),
         StmtKind::Space(_) => {

@@ -131,6 +131,7 @@ pub fn job(mut parts: Vec<Part>) -> Job {
         messages: Vec::new(),
         links: Vec::new(),
         explained: Vec::new(),
+        anchored: Vec::new(),
     }
 }
 

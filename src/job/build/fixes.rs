@@ -25,7 +25,7 @@ impl<'p> Builder<'_, 'p> {
             let (_, joint) = self.joint(record.maker);
             job.fixes.push(Fix {
                 a: self.e.parts[record.a.0 as usize].path.clone(),
-                b: self.e.parts[record.b.0 as usize].path.clone(),
+                b: self.held(record.b),
                 with,
                 count: record.count.and_then(|n| u64::try_from(n).ok()),
                 from,

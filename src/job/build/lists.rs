@@ -48,6 +48,13 @@ impl Builder<'_, '_> {
         format!("{name}({})", args.join(", "))
     }
 
+    pub(super) fn held(&self, thing: Held) -> String {
+        match thing {
+            Held::Part(p) => self.e.parts[p.0 as usize].path.clone(),
+            Held::Site(b) => self.e.boxes[b.0 as usize].path.clone(),
+        }
+    }
+
     pub(super) fn mover(&self, thing: Mover) -> String {
         match thing {
             Mover::Part(p) => self.e.parts[p.0 as usize].path.clone(),
@@ -80,6 +87,18 @@ impl Builder<'_, '_> {
         self.e.records.loads = loads;
         job.loads.sort_by(|x, y| path_order(&x.thing, &y.thing).then_with(|| path_order(&x.by, &y.by)));
         self.bearing(job);
+        // What is held to a wall is held by it to everything else that is.
+        for fix in &self.e.records.fixes {
+            if let (Held::Site(_), Some(a)) = (fix.b, self.index.get(&fix.a)) {
+                job.anchored.push(*a);
+            }
+        }
+        job.anchored.sort_unstable();
+        job.anchored.dedup();
+        job.links.extend(job.anchored.windows(2).filter_map(|w| match w {
+            [a, b] if job.parts[*a].root == job.parts[*b].root => Some(Link { a: *a, b: *b }),
+            _ => None,
+        }));
         for (a, b) in &self.e.records.links {
             if let (Some(a), Some(b)) = (self.index.get(a), self.index.get(b)) {
                 job.links.push(Link { a: *a, b: *b });

@@ -5,10 +5,14 @@ mod boards;
 mod fixes;
 mod lists;
 mod machining;
+mod site;
 
 use super::origins::Origins;
 use super::*;
-use crate::evaluation::{BoxId, Evaluation, FrameId, HoleRecord, MotionRecord, Mover, PartId, Thing, Value};
+use crate::evaluation::{
+    BoxId, Evaluation, FrameId, Held, HoleRecord, Member, MotionRecord, Mover, PartId, SpaceId, Thing, Value,
+};
+use crate::syntax::tree::Kind;
 use crate::values::{Dimension, Quantity, Rational};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -99,6 +103,7 @@ pub fn build(e: &mut Evaluation<'_>, kept: Option<&KeptMarks>) -> (Job, Origins)
         messages: Vec::new(),
         links: Vec::new(),
         explained: Vec::new(),
+        anchored: Vec::new(),
     };
     b.name_boards();
     job.boxes = b.boxes();
@@ -109,6 +114,8 @@ pub fn build(e: &mut Evaluation<'_>, kept: Option<&KeptMarks>) -> (Job, Origins)
     b.banding(&mut job.parts);
     job.items = b.items();
     b.records(&mut job);
+    job.walls = b.walls();
+    job.rows = b.rows();
     job.boards = std::mem::take(&mut b.boards).into_values().collect();
     job.bands = std::mem::take(&mut b.bands).into_values().collect();
     let (same, pairs) = assign(&mut job.parts, kept);
@@ -148,12 +155,10 @@ impl<'p> Builder<'_, 'p> {
         Some(lie)
     }
 
-    fn root_of(&self, b: BoxId) -> BoxId {
-        let mut at = b;
-        while let Some(up) = self.e.boxes[at.0 as usize].within {
-            at = up;
-        }
-        at
+    /// The wall or outermost box that a box stands in; itself where it stands alone.
+    fn root_of(&mut self, b: BoxId) -> BoxId {
+        let outer = self.e.boxes[b.0 as usize].outer;
+        self.e.root_of(outer).ok().flatten().unwrap_or(b)
     }
 
     fn box_place(&mut self, b: BoxId) -> Maybe<Cuboid> {
@@ -174,6 +179,10 @@ impl<'p> Builder<'_, 'p> {
         let mut list = Vec::new();
         for i in 0..self.e.boxes.len() {
             let id = BoxId(i as u32);
+            if self.e.boxes[i].def.kind != Kind::Box {
+                continue;
+            }
+            let row = self.e.row_of(id);
             let Some(place) = self.box_place(id) else { continue };
             let root = self.root_of(id);
             let record = &self.e.boxes[i];
@@ -182,9 +191,12 @@ impl<'p> Builder<'_, 'p> {
                 path: record.path.clone(),
                 type_name: record.def.name.name.to_string(),
                 description,
-                within: record.within.map(|w| self.e.boxes[w.0 as usize].path.clone()),
+                within: match row {
+                    Some(_) => None,
+                    None => record.within.map(|w| self.e.boxes[w.0 as usize].path.clone()),
+                },
                 root: self.e.boxes[root.0 as usize].path.clone(),
-                row: None,
+                row: row.map(|r| self.e.boxes[r.0 as usize].path.clone()),
                 place,
                 mirrored: self.e.frame_reflected(record.inner),
                 spaces: BTreeMap::new(),
