@@ -12,6 +12,7 @@ mod report;
 mod rounding;
 mod screws;
 mod sheet;
+mod site;
 mod sweep;
 #[cfg(test)]
 mod testing;
@@ -54,7 +55,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
     };
     checks.clashes = overlap::clashes(job, |path| checks.is_unsure(path));
     type Check = fn(&Checks, &mut Faults) -> Result<(), Overflow>;
-    let all: [Check; 9] = [
+    let all: [Check; 10] = [
         overlap::check,
         held::check,
         screws::check,
@@ -64,6 +65,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
         rounding::check,
         sheet::check,
         estimates::check,
+        site::check,
     ];
     let mut faults = Faults::default();
     for check in all {

@@ -12,6 +12,7 @@ const FILES: &[(&str, &str)] = &[
     ("std.slides", include_str!("../../stdlib/slides.aum")),
     ("std.fronts", include_str!("../../stdlib/fronts.aum")),
     ("std.drawers", include_str!("../../stdlib/drawers.aum")),
+    ("std.walls", include_str!("../../stdlib/walls.aum")),
 ];
 
 /// The module that is always read: it declares what the compiler reads from the house.

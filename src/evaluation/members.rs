@@ -178,7 +178,9 @@ impl<'p> Evaluation<'p> {
             },
             Value::Box(b) => {
                 let layers = self.boxes[b.0 as usize].layers.len();
-                if let Some((slot, _)) = self.member_slot(*b, layers, name.name, false) {
+                // Where an obstacle lies goes before the parameters that said so.
+                let lies = axis_of(word).is_some() && self.kind_of(*b) == Kind::Obstacle;
+                if let Some((slot, _)) = self.member_slot(*b, layers, name.name, false).filter(|_| !lies) {
                     return self.force(slot);
                 }
                 if let Some(found) = self.box_member(*b, word, scope, span)? {

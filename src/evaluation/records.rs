@@ -51,7 +51,7 @@ pub struct HoleRecord<'p> {
 #[derive(Debug)]
 pub struct CutRecord<'p> {
     pub part: PartId,
-    pub by: Option<PartId>,
+    pub by: Option<Held>,
     /// In the frame of the part's text.
     pub cuboid: Cuboid,
     pub face: Face,

@@ -422,40 +422,7 @@ impl<'p> Evaluation<'p> {
 
     /// Every figure that takes room in a row.
     fn row_labels(&self, row: BoxId) -> Vec<Label> {
-        let Some(record) = self.rows.get(&row) else { return Vec::new() };
-        let mut literals = Vec::new();
-        for member in &record.list {
-            match member {
-                Member::Box(b) => {
-                    literals.extend(self.slot_trail(self.boxes[b.0 as usize].extent[0]));
-                }
-                Member::Gap(s) => {
-                    let space = &self.spaces[s.0 as usize];
-                    if let Room::Gap(e) = space.room {
-                        let name = Some(space.name);
-                        literals.extend(self.literals(e, space.scope).into_iter().map(|mut l| {
-                            l.name = l.name.or(name);
-                            l
-                        }));
-                    }
-                }
-            }
-        }
-        for word in ["ends", "between"] {
-            let layers = self.boxes[row.0 as usize].layers.len();
-            if let Some((slot, _)) = self.member_slot(row, layers, Name::new(word), true) {
-                literals.extend(self.slot_trail(slot));
-            }
-        }
-        let layers = self.boxes[row.0 as usize].layers.len();
-        if let Some((slot, _)) = self.member_slot(row, layers, Name::new("wall"), true) {
-            if let State::Done(Value::Box(wall)) = &self.slots[slot.0 as usize].state {
-                literals.extend(self.slot_trail(self.boxes[wall.0 as usize].extent[0]));
-            }
-        }
-        let mut seen = std::collections::BTreeSet::new();
-        literals.retain(|l| seen.insert(l.span));
-        self.labels_of(&literals)
+        self.labels_of(&self.row_trail(row))
     }
 
     fn too_long(&mut self, row: BoxId, room: &Left) -> Failed {

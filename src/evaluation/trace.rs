@@ -1,7 +1,7 @@
 //! Following a figure through the graph, down to the literals in the text.
 
 use super::machine::Evaluation;
-use super::scope::{PartId, ScopeId, SlotId, State, Work};
+use super::scope::{BoxId, Member, PartId, ScopeId, SlotId, State, Work};
 use super::value::Value;
 use crate::diagnostics::Label;
 use crate::sources::Span;
@@ -72,6 +72,54 @@ impl<'p> Evaluation<'p> {
         walk.found
     }
 
+    /// The literals behind all that takes room in a row: what is left of its wall is shared.
+    pub fn row_trail(&self, row: BoxId) -> Vec<Literal> {
+        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        self.walk_row(row, &mut walk);
+        walk.found
+    }
+
+    fn walk_row(&self, row: BoxId, walk: &mut Walk) {
+        for member in self.row_content(row) {
+            match member {
+                Member::Box(b) => self.walk_slot(self.boxes[b.0 as usize].extent[0], None, walk),
+                Member::Gap(space) => {
+                    let space = &self.spaces[space.0 as usize];
+                    if let super::scope::Room::Gap(e) = space.room {
+                        self.walk_expr(e, space.scope, Some(space.name), walk);
+                    }
+                }
+            }
+        }
+        let layers = self.boxes[row.0 as usize].layers.len();
+        for word in ["ends", "between", "wall"] {
+            let Some((slot, _)) = self.member_slot(row, layers, Name::new(word), true) else { continue };
+            match &self.slots[slot.0 as usize].state {
+                State::Done(Value::Box(wall)) => {
+                    self.walk_slot(self.boxes[wall.0 as usize].extent[0], None, walk);
+                }
+                _ => self.walk_slot(slot, None, walk),
+            }
+        }
+    }
+
+    /// The literals behind where a box stands at its wall and how large it is; for an obstacle, its ranges.
+    pub fn stand_trail(&self, b: BoxId) -> Vec<Literal> {
+        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        if let Some(row) = self.row_of(b) {
+            let layers = self.boxes[row.0 as usize].layers.len();
+            for word in ["standoff", "at", "ends"] {
+                if let Some((slot, _)) = self.member_slot(row, layers, Name::new(word), true) {
+                    self.walk_slot(slot, None, &mut walk);
+                }
+            }
+        }
+        for slot in self.boxes[b.0 as usize].extent {
+            self.walk_slot(slot, None, &mut walk);
+        }
+        walk.found
+    }
+
     /// Labels for the literals behind an expression, the maker's own files first.
     pub(super) fn literal_labels(&self, e: &'p Expr, scope: ScopeId) -> Vec<Label> {
         self.labels_of(&self.literals(e, scope))
@@ -105,7 +153,14 @@ impl<'p> Evaluation<'p> {
         }
         match self.slots[id.0 as usize].work {
             Work::Expr(e, s) | Work::Element(e, s) => self.walk_expr(e, s, name, walk),
-            Work::Param(p, Some((e, s)), _) => self.walk_expr(e, s, Some(p.name.name), walk),
+            Work::Param(p, Some((e, s)), own) => {
+                self.walk_expr(e, s, Some(p.name.name), walk);
+                if let (ExprKind::Share(_), Some(row)) =
+                    (&e.kind, self.owner(own).and_then(|b| self.row_of(b)))
+                {
+                    self.walk_row(row, walk);
+                }
+            }
             Work::Param(p, None, own) => {
                 if let Some(default) = &p.default {
                     self.walk_expr(default, own, Some(p.name.name), walk);

@@ -2,10 +2,11 @@
 
 use super::machine::{Evaluation, Failed, Res, axis_of};
 use super::records::*;
-use super::scope::{PartId, ScopeId};
+use super::scope::{BoxId, PartId, ScopeId};
+use super::value::Value;
 use crate::diagnostics::Diagnostic;
 use crate::geometry::{self, Axis, Contact, Cuboid, Interval, Letting};
-use crate::syntax::tree::Call;
+use crate::syntax::tree::{Call, Expr, Kind};
 use crate::values::Rational;
 
 impl<'p> Evaluation<'p> {
@@ -13,21 +14,15 @@ impl<'p> Evaluation<'p> {
         let args = self.kernel_args(call, &["from", "by", "deeper", "wider", "least", "run"], 1, scope)?;
         let from = self.due(&args, 0, call, "from", scope)?;
         let by = self.due(&args, 1, call, "by", scope)?;
-        let (q, p) = (self.some_part(from, scope)?, self.some_part(by, scope)?);
-        let mut extra = [Rational::ZERO; 3];
-        for (i, slot) in extra.iter_mut().enumerate() {
-            if let Some(e) = args[2 + i] {
-                *slot = self.length(e, scope)?;
-                if slot.is_negative() {
-                    let value = *slot;
-                    return Err(self.not_positive(e, value, scope));
-                }
+        let q = self.some_part(from, scope)?;
+        let p = match self.eval(by, scope)? {
+            Value::Part(part) | Value::Face(part, _) => part,
+            Value::Box(b) if self.kind_of(b) == Kind::Obstacle => {
+                return self.cut_round(q, b, call, &args, scope);
             }
-        }
-        let full = match args[5] {
-            Some(e) => self.word(e, scope, &["full", "fit"])? == "full",
-            None => false,
+            other => return Err(self.wrong_kind(scope, by, &other, "a part or an obstacle")),
         };
+        let how = self.letting(&args, scope)?;
         let maker = self.maker(scope);
         self.records.links.push((q, p));
         self.records.explained.push((q, p));
@@ -35,7 +30,6 @@ impl<'p> Evaluation<'p> {
         let qc = self.part_cuboid(q)?;
         let frame = self.parts[q.0 as usize].frame;
         let pc = self.part_in(p, frame, scope, call.span)?;
-        let how = Letting { deeper: extra[0], wider: extra[1], least: extra[2], full };
         let shape = self.exact(scope, call.span, geometry::cut(&qc, qa[2], qa[0], &pc, pa[2], &how))?;
         let Some(shape) = shape else {
             return Err(self.nothing_to_cut(call, q, p, &qc, &pc, scope));
@@ -61,7 +55,75 @@ impl<'p> Evaluation<'p> {
         self.records.cut_pairs.insert((q, p), self.records.cuts.len());
         self.records.cuts.push(CutRecord {
             part: q,
-            by: Some(p),
+            by: Some(Held::Part(p)),
+            cuboid: shape.cuboid,
+            face: shape.face,
+            runs: shape.runs,
+            run: shape.run,
+            shape: shape.shape,
+            dia: None,
+            maker,
+            scope,
+            call,
+        });
+        Ok(())
+    }
+
+    /// How a cut is to be made: `deeper`, `wider`, `least` and `run`.
+    fn letting(&mut self, args: &[Option<&'p Expr>], scope: ScopeId) -> Res<Letting> {
+        let mut extra = [Rational::ZERO; 3];
+        for (i, slot) in extra.iter_mut().enumerate() {
+            if let Some(e) = args[2 + i] {
+                *slot = self.length(e, scope)?;
+                if slot.is_negative() {
+                    let value = *slot;
+                    return Err(self.not_positive(e, value, scope));
+                }
+            }
+        }
+        let full = match args[5] {
+            Some(e) => self.word(e, scope, &["full", "fit"])? == "full",
+            None => false,
+        };
+        Ok(Letting { deeper: extra[0], wider: extra[1], least: extra[2], full })
+    }
+
+    /// Takes out of a part what an obstacle of the wall needs.
+    fn cut_round(
+        &mut self,
+        q: PartId,
+        obstacle: BoxId,
+        call: &'p Call,
+        args: &[Option<&'p Expr>],
+        scope: ScopeId,
+    ) -> Res<()> {
+        let how = self.letting(args, scope)?;
+        let qa = self.part_axes(q)?;
+        let qc = self.part_cuboid(q)?;
+        let (from, to) = (self.boxes[obstacle.0 as usize].outer, self.parts[q.0 as usize].frame);
+        let mut oc = qc;
+        for axis in Axis::ALL {
+            let slot = self.boxes[obstacle.0 as usize].extent[axis as usize];
+            let range = self.force_range(slot)?;
+            let range = self.range_in(range, axis, from, to, scope, call.span)?;
+            oc = oc.with(axis, Interval::new(range.lo, range.hi));
+        }
+        let shape = self.exact(scope, call.span, geometry::cut(&qc, qa[2], qa[0], &oc, qa[2], &how))?;
+        let maker = self.maker(scope);
+        let Some(shape) = shape else {
+            let (part, name) = (self.parts[q.0 as usize].name, self.boxes[obstacle.0 as usize].name.clone());
+            let d = Diagnostic::error(
+                "nothing-to-cut",
+                format!("`{part}` is clear of the obstacle `{name}`."),
+                call.span,
+                "nothing to take out",
+            )
+            .help("Leave this cut out.");
+            return Err(self.say(scope, d));
+        };
+        self.records.cuts.push(CutRecord {
+            part: q,
+            by: Some(Held::Site(obstacle)),
             cuboid: shape.cuboid,
             face: shape.face,
             runs: shape.runs,

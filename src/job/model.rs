@@ -267,7 +267,7 @@ pub struct Cut {
     /// For a round-ended slot: the axis it is long on.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub along: Option<Axis>,
-    /// The path of the part that is let in, where there is one.
+    /// The path of the part that is let in, or of the obstacle that it goes round, where there is one.
     pub by: Option<String>,
     /// The joint that asked for it.
     pub joint: String,

@@ -4,6 +4,7 @@ use super::{Axis, Origin, Trace};
 use crate::diagnostics::Label;
 use crate::evaluation::{BoxId, Evaluation, PartId, ScopeId};
 use crate::sources::Span;
+use crate::syntax::tree::Kind;
 
 #[derive(Clone, Copy, Debug)]
 enum From {
@@ -157,6 +158,9 @@ impl Trace for Trail<'_, '_> {
             }
             Some(From::Bearing(i)) => {
                 e.call_literals(e.records.bearings[*i].call, e.records.bearings[*i].scope)
+            }
+            Some(From::Box(b)) if e.row_of(*b).is_some() || e.boxes[b.0 as usize].def.kind != Kind::Box => {
+                e.stand_trail(*b)
             }
             _ => Vec::new(),
         };

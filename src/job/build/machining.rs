@@ -118,7 +118,7 @@ impl<'p> Builder<'_, 'p> {
                 run: record.run,
                 dia: record.dia.map(Mm),
                 along: record.dia.map(|_| record.runs),
-                by: record.by.map(|p| self.e.parts[p.0 as usize].path.clone()),
+                by: record.by.map(|b| self.held(b)),
                 joint,
                 origin: self.origins.add_cut(i),
             });
