@@ -196,6 +196,9 @@ fn paths_are_found_however_they_are_written() {
     assert_eq!(found, ["job", "values", "checks", "super"]);
 }
 
+/// Words of the language or of geometry, which a library may use as a name.
+const LANGUAGE: &[&str] = &["along", "solid"];
+
 /// The names that the library defines, with the file of each.
 fn library_names() -> BTreeMap<String, String> {
     let mut names = BTreeMap::new();
@@ -205,6 +208,9 @@ fn library_names() -> BTreeMap<String, String> {
                 line.split(|c: char| !(c.is_alphanumeric() || c == '_')).filter(|w| !w.is_empty());
             if words.next() == Some("def") && line.starts_with("def ") {
                 let name = words.nth(1).expect("def KIND NAME");
+                if LANGUAGE.contains(&name) {
+                    continue;
+                }
                 names.insert(name.to_string(), file.name.clone());
             }
         }
