@@ -7,6 +7,7 @@ pub mod estimates;
 mod held;
 mod holes;
 mod mend;
+mod motion;
 mod overlap;
 mod report;
 mod rounding;
@@ -55,7 +56,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
     };
     checks.clashes = overlap::clashes(job, |path| checks.is_unsure(path));
     type Check = fn(&Checks, &mut Faults) -> Result<(), Overflow>;
-    let all: [Check; 10] = [
+    let all: [Check; 11] = [
         overlap::check,
         held::check,
         screws::check,
@@ -66,6 +67,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
         sheet::check,
         estimates::check,
         site::check,
+        motion::check,
     ];
     let mut faults = Faults::default();
     for check in all {

@@ -230,6 +230,11 @@ impl<'p> Evaluation<'p> {
         self.reflected(frame)
     }
 
+    /// The frame that a text is read in.
+    pub fn frame_of(&self, scope: ScopeId) -> FrameId {
+        self.scopes[scope.0 as usize].frame
+    }
+
     /// Where a frame lies in its root: whether x runs the other way, and for each axis what is added
     /// (or, reflected, what x is taken from).
     pub fn lie_in_root(&mut self, frame: FrameId) -> Option<(bool, [Rational; 3])> {

@@ -154,11 +154,12 @@ pub enum MotionRecord {
 
 /// A thing that slides or swings.
 #[derive(Debug)]
-pub struct MoveRecord {
+pub struct MoveRecord<'p> {
     pub thing: Mover,
     pub motion: MotionRecord,
     pub maker: Option<u32>,
     pub scope: ScopeId,
+    pub call: &'p Call,
 }
 
 /// What a thing bears, in kg.
@@ -244,7 +245,7 @@ pub struct Records<'p> {
     pub buys: Vec<BuyRecord<'p>>,
     pub fixes: Vec<FixRecord<'p>>,
     pub mounts: Vec<MountRecord<'p>>,
-    pub moves: Vec<MoveRecord>,
+    pub moves: Vec<MoveRecord<'p>>,
     pub loads: Vec<LoadRecord<'p>>,
     pub spans: Vec<SpanRecord<'p>>,
     pub rests: Vec<RestRecord<'p>>,

@@ -50,7 +50,7 @@ impl<'p> Evaluation<'p> {
                 let axis = axis_of(self.word(along, scope, &["x", "y", "z"])?).unwrap_or(Axis::Z);
                 let by = self.length(by, scope)?;
                 let motion = MotionRecord::Slides { axis, by };
-                self.records.moves.push(MoveRecord { thing, motion, maker, scope });
+                self.records.moves.push(MoveRecord { thing, motion, maker, scope, call });
             }
             "swings" => {
                 let about = self.due(&args, 1, call, "about", scope)?;
@@ -61,7 +61,7 @@ impl<'p> Evaluation<'p> {
                     other => return Err(self.wrong_kind(scope, through, &other, "an angle")),
                 };
                 let motion = MotionRecord::Swings { about, through };
-                self.records.moves.push(MoveRecord { thing, motion, maker, scope });
+                self.records.moves.push(MoveRecord { thing, motion, maker, scope, call });
             }
             _ => {
                 let load = self.due(&args, 1, call, "load", scope)?;

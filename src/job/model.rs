@@ -3,6 +3,7 @@
 //! Every frame here has the root's directions: x right, y up, z away from the person looking at the
 //! front. A mirrored box is already mirrored: its parts, faces and holes are given as they lie.
 
+use super::moves::Move;
 use crate::geometry::{Axis, Cuboid, Face, Run, Shape};
 use crate::values::{Figure, Mm, Rational, Style};
 use schemars::JsonSchema;
@@ -416,16 +417,6 @@ pub struct Mount {
     /// Paths of the parts and boxes that must be in place first.
     pub after: Vec<String>,
     pub joint: String,
-}
-
-/// A part or box that moves.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-#[serde(tag = "kind", rename_all = "lowercase")]
-pub enum Move {
-    /// Runs out along an axis (towards the room is negative on z) by a distance.
-    Slides { thing: String, along: Axis, by: Mm, fitting: String },
-    /// Turns about an edge through an angle in degrees.
-    Swings { thing: String, about: Face, through: Figure, fitting: String },
 }
 
 /// A load that something bears.

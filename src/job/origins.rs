@@ -4,7 +4,7 @@ use super::{Axis, Origin, Trace};
 use crate::diagnostics::Label;
 use crate::evaluation::{BoxId, Evaluation, PartId, ScopeId};
 use crate::sources::Span;
-use crate::syntax::tree::Kind;
+use crate::syntax::tree::{Arg, Kind};
 
 #[derive(Clone, Copy, Debug)]
 enum From {
@@ -18,6 +18,7 @@ enum From {
     Spanning(usize),
     Bearing(usize),
     Resting(usize),
+    Move(usize),
 }
 
 /// The table behind [`Origin`].
@@ -50,6 +51,10 @@ impl Origins {
 
     pub(super) fn add_cut(&mut self, index: usize) -> Origin {
         self.add(From::Cut(index))
+    }
+
+    pub(super) fn add_move(&mut self, index: usize) -> Origin {
+        self.add(From::Move(index))
     }
 
     pub(super) fn add_bevel(&mut self, index: usize) -> Origin {
@@ -124,6 +129,10 @@ impl Trail<'_, '_> {
                 let record = &e.records.bearings[*i];
                 (record.call.span, record.scope)
             }
+            From::Move(i) => {
+                let record = &e.records.moves[*i];
+                (record.call.span, record.scope)
+            }
         })
     }
 }
@@ -162,6 +171,13 @@ impl Trace for Trail<'_, '_> {
             Some(From::Box(b)) if e.row_of(*b).is_some() || e.boxes[b.0 as usize].def.kind != Kind::Box => {
                 e.stand_trail(*b)
             }
+            // How far it moves: the third argument.
+            Some(From::Move(i)) => {
+                let record = &e.records.moves[*i];
+                let far = |a: &&Arg| a.label.is_some_and(|l| ["by", "through"].contains(&l.name.as_str()));
+                let far = record.call.args.iter().find(far).or(record.call.args.get(2));
+                far.map(|a| e.literals(&a.value, record.scope)).unwrap_or_default()
+            }
             _ => Vec::new(),
         };
         let name = match self.origins.table.get(origin.0 as usize) {
@@ -170,6 +186,7 @@ impl Trace for Trail<'_, '_> {
                 format!("`{}` in {}", e.parts[p.0 as usize].name, ["x", "y", "z"][*axis as usize])
             }
             Some(From::Box(b)) => format!("`{}`", e.boxes[b.0 as usize].name),
+            Some(From::Move(_)) => "it moves by this".to_string(),
             _ => "made here".to_string(),
         };
         labels.push(Label::new(span, name));

@@ -66,13 +66,22 @@ impl Builder<'_, '_> {
         self.fixes(job);
         self.mounts(job);
         let moves = std::mem::take(&mut self.e.records.moves);
-        for record in &moves {
+        for (i, record) in moves.iter().enumerate() {
             let (_, fitting) = self.joint(record.maker);
             let thing = self.mover(record.thing);
+            // Directions are said in the text's frame and kept in the root's.
+            let Some(lie) = self.lie(self.e.frame_of(record.scope)) else { continue };
+            let maker = record.maker.and_then(|m| self.e.records.makers.get(m as usize));
+            let parts = maker.map(|m| m.parts.iter().filter_map(|p| self.index.get(p).copied()).collect());
+            let guide = Guide { origin: self.origins.add_move(i), parts: parts.unwrap_or_default() };
             job.moves.push(match record.motion {
-                MotionRecord::Slides { axis, by } => Move::Slides { thing, along: axis, by: Mm(by), fitting },
+                MotionRecord::Slides { axis: along, by } => {
+                    let back = lie.flip && along == Axis::X;
+                    let by = if back { by.neg().unwrap_or(by) } else { by };
+                    Move::Slides { thing, along, by: Mm(by), fitting, guide }
+                }
                 MotionRecord::Swings { about, through } => {
-                    Move::Swings { thing, about, through: Figure(through), fitting }
+                    Move::Swings { thing, about: lie.face(about), through: Figure(through), fitting, guide }
                 }
             });
         }
