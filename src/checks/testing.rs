@@ -85,6 +85,7 @@ impl Bench {
             items: Vec::new(),
             fixes: Vec::new(),
             mounts: Vec::new(),
+            matched: Vec::new(),
             moves: Vec::new(),
             loads: Vec::new(),
             spans: Vec::new(),

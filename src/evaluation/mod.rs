@@ -37,6 +37,7 @@ mod verbs_bear;
 mod verbs_cut;
 mod verbs_edge;
 mod verbs_fix;
+mod verbs_recess;
 mod verbs_record;
 
 pub use functions::FUNCTIONS;

@@ -250,6 +250,8 @@ pub struct Records<'p> {
     pub spans: Vec<SpanRecord<'p>>,
     pub rests: Vec<RestRecord<'p>>,
     pub bearings: Vec<BearingRecord<'p>>,
+    /// Parts whose grain runs on from one to the next, in order.
+    pub matched: Vec<Vec<PartId>>,
     pub accepts: Vec<AcceptRecord>,
     /// Parts joined into one body.
     pub links: Vec<(PartId, PartId)>,

@@ -15,6 +15,7 @@ pub const VERBS: &[&str] = &[
     "drill",
     "cut",
     "slot",
+    "recess",
     "bevel",
     "edge",
     "interlock",
@@ -27,6 +28,7 @@ pub const VERBS: &[&str] = &[
     "spans",
     "rests",
     "bears",
+    "matched",
 ];
 
 pub(super) const FACES: [&str; 6] = ["left", "right", "bottom", "top", "front", "rear"];
@@ -38,6 +40,7 @@ impl<'p> Evaluation<'p> {
             "drill" => self.drill(call, scope),
             "cut" => self.cut(call, scope),
             "slot" => self.slot_verb(call, scope),
+            "recess" => self.recess(call, scope),
             "bevel" => self.bevel(call, scope),
             "edge" => self.edge(call, scope),
             "interlock" => {
@@ -53,6 +56,7 @@ impl<'p> Evaluation<'p> {
             "spans" => self.spans(call, scope),
             "rests" => self.rests(call, scope),
             "bears" => self.bears(call, scope),
+            "matched" => self.matched(call, scope),
             _ => Err(self.unknown_verb(call, scope)),
         }
     }

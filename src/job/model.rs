@@ -44,6 +44,9 @@ pub struct Job {
     pub bearings: Vec<Bearing>,
     /// What stands on or hangs from what, where nothing else says so.
     pub rests: Vec<Resting>,
+    /// Parts whose grain runs on from one to the next, as paths in that order: to be cut one after another
+    /// from one strip.
+    pub matched: Vec<Vec<String>>,
     /// Rows of boxes along a wall.
     pub rows: Vec<Row>,
     /// Measured walls.

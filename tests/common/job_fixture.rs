@@ -121,6 +121,7 @@ pub fn job(mut parts: Vec<Part>) -> Job {
         items: Vec::new(),
         fixes: Vec::new(),
         mounts: Vec::new(),
+        matched: Vec::new(),
         moves: Vec::new(),
         loads: Vec::new(),
         spans: Vec::new(),

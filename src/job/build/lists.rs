@@ -65,6 +65,12 @@ impl Builder<'_, '_> {
     pub(super) fn records(&mut self, job: &mut Job) {
         self.fixes(job);
         self.mounts(job);
+        job.matched = (self.e.records.matched.iter())
+            .map(|parts| parts.iter().map(|p| self.e.parts[p.0 as usize].path.clone()).collect())
+            .collect();
+        job.matched.sort_by(|x: &Vec<String>, y| {
+            x.iter().zip(y).map(|(a, b)| path_order(a, b)).find(|o| o.is_ne()).unwrap_or(x.len().cmp(&y.len()))
+        });
         let moves = std::mem::take(&mut self.e.records.moves);
         for (i, record) in moves.iter().enumerate() {
             let (_, fitting) = self.joint(record.maker);

@@ -93,6 +93,7 @@ pub fn build(e: &mut Evaluation<'_>, kept: Option<&KeptMarks>) -> (Job, Origins)
         items: Vec::new(),
         fixes: Vec::new(),
         mounts: Vec::new(),
+        matched: Vec::new(),
         moves: Vec::new(),
         loads: Vec::new(),
         spans: Vec::new(),
