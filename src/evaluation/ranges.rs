@@ -377,7 +377,7 @@ impl<'p> Evaluation<'p> {
     }
 
     fn bound_of(&mut self, e: &'p Expr, side: Face, scope: ScopeId) -> Res<Option<Value<'p>>> {
-        let end = match &e.kind {
+        let mut end = match &e.kind {
             ExprKind::If(c, a, b) => {
                 let branch = if self.flag(c, scope)? { a } else { b };
                 return self.bound_of(branch, side, scope);
@@ -399,6 +399,10 @@ impl<'p> Evaluation<'p> {
             }
             _ => return Ok(None),
         };
+        // One end may be chosen.
+        while let ExprKind::If(c, a, b) = &end.kind {
+            end = if self.flag(c, scope)? { a } else { b };
+        }
         // A bare name of a part or face; anything else is a figure and bounds nothing.
         let value = match &end.kind {
             ExprKind::Name(_) | ExprKind::Member(..) | ExprKind::Index(..) => self.eval(end, scope)?,
