@@ -52,7 +52,8 @@ impl<'p> Evaluation<'p> {
                     };
                     let all = whole.on(axis);
                     if range.lo < all.lo || range.hi > all.hi {
-                        let over = if range.lo < all.lo { all.lo.sub(range.lo) } else { range.hi.sub(all.hi) };
+                        let over =
+                            if range.lo < all.lo { all.lo.sub(range.lo) } else { range.hi.sub(all.hi) };
                         let over = self.exact(scope, e.span, over)?;
                         let d = self.outside(
                             e,

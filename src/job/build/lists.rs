@@ -69,7 +69,11 @@ impl Builder<'_, '_> {
             .map(|parts| parts.iter().map(|p| self.e.parts[p.0 as usize].path.clone()).collect())
             .collect();
         job.matched.sort_by(|x: &Vec<String>, y| {
-            x.iter().zip(y).map(|(a, b)| path_order(a, b)).find(|o| o.is_ne()).unwrap_or(x.len().cmp(&y.len()))
+            x.iter()
+                .zip(y)
+                .map(|(a, b)| path_order(a, b))
+                .find(|o| o.is_ne())
+                .unwrap_or(x.len().cmp(&y.len()))
         });
         let moves = std::mem::take(&mut self.e.records.moves);
         for (i, record) in moves.iter().enumerate() {
