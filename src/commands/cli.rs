@@ -77,6 +77,14 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER", required_if_eq("form", "svg"))]
         out: Option<PathBuf>,
     },
+    /// What it weighs and bears: estimates of weight, sag, loads, tipping and lifting
+    Weights {
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// The form
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = ListForm::Table)]
+        form: ListForm,
+    },
     /// Front, side and plan of each box, a file for each sheet
     Elevations {
         #[arg(value_name = "FILE")]

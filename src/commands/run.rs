@@ -5,6 +5,7 @@ use super::cli::{Cli, Command, HoleForm, ListForm, Messages, SheetForm};
 use super::compile::{Compiled, check, compile, run_tests};
 use super::report::{self, Look, MessagesJson, Tally};
 use super::writing::{self, OutFile};
+use crate::checks::estimates::estimate;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::job::{Job, KeptMarks};
 use crate::outputs;
@@ -217,6 +218,14 @@ impl Session {
                     (HoleForm::Svg, None) => Err(Failure::usage("--as svg needs --out FOLDER")),
                 })
             }
+            Command::Weights { file, form } => self.with_job(file, |job| {
+                let found = estimate(job);
+                to_stdout(&match form {
+                    ListForm::Table => outputs::weights::table(job, &found, stdout_width()),
+                    ListForm::Csv => outputs::weights::as_csv(&found),
+                    ListForm::Json => outputs::weights::as_json(&found),
+                })
+            }),
             Command::Elevations { file, form: SheetForm::Svg, out } => {
                 self.with_job(file, |job| write_sheets(outputs::elevations::sheets(job), out))
             }
@@ -319,6 +328,7 @@ fn to_stdout(text: &str) -> Result<u8, Failure> {
 /// Every output of a job, by its path in the folder.
 fn all_outputs(job: &Job) -> Vec<OutFile> {
     let file = |path: &str, text: String| OutFile { path: path.to_string(), text };
+    let found = estimate(job);
     let mut files = vec![
         file("job.json", outputs::json::job(job)),
         file("parts.txt", outputs::parts::table(job, PAGE)),
@@ -327,6 +337,9 @@ fn all_outputs(job: &Job) -> Vec<OutFile> {
         file("holes.txt", outputs::hole_list::table(job, PAGE)),
         file("holes.csv", outputs::hole_list::as_csv(job)),
         file("holes.json", outputs::hole_list::as_json(job)),
+        file("weights.txt", outputs::weights::table(job, &found, PAGE)),
+        file("weights.csv", outputs::weights::as_csv(&found)),
+        file("weights.json", outputs::weights::as_json(&found)),
         file("messages.txt", outputs::messages::text(job, PAGE)),
     ];
     files.extend(sheet_files("holes/", outputs::holes::sheets(job)));

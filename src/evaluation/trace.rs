@@ -268,6 +268,16 @@ impl<'p> Evaluation<'p> {
                 _ => None,
             },
             ExprKind::Member(object, name) => {
+                let done = |slot: SlotId| match &self.slots[slot.0 as usize].state {
+                    State::Done(value) => Some(value.clone()),
+                    _ => None,
+                };
+                if let ExprKind::Name(n) = &object.kind
+                    && n.as_str() == "house"
+                    && self.peek(scope, *n).is_none()
+                {
+                    return self.house_slots.get(&name.name).copied().and_then(done);
+                }
                 let object = self.known(object, scope)?;
                 match object {
                     Value::Box(b) => {
@@ -277,6 +287,10 @@ impl<'p> Evaluation<'p> {
                             State::Done(value) => Some(value.clone()),
                             _ => None,
                         }
+                    }
+                    Value::Thing(thing) => {
+                        let entry = super::names::find(&self.scopes[thing.scope.0 as usize], name.name)?;
+                        done(entry.slot)
                     }
                     Value::Face(part, _) if name.name.as_str() == "part" => Some(Value::Part(part)),
                     Value::Part(part) => {

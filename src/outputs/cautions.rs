@@ -2,6 +2,7 @@
 
 use super::parts::Distinct;
 use super::words::{self, a_few};
+use crate::checks::estimates::stand_free;
 use crate::job::{Job, Move, Part, Shape, path_names};
 use crate::values::{Overflow, Rational, Style, decimal};
 use std::collections::BTreeSet;
@@ -12,9 +13,11 @@ const ONE_PERSON: i64 = 23;
 /// Each caution as a sentence or two.
 pub fn cautions(job: &Job, parts: &[Distinct<'_>]) -> Vec<String> {
     let style = job.house.style();
-    let mut out = tall(job, style);
-    out.extend(drawers(job));
-    if !out.is_empty() {
+    let free = stand_free(job);
+    let mut out = tall(job, &free, style);
+    out.extend(drawers(job, &free));
+    let hangs = job.boxes.iter().any(|b| b.within.is_none() && !free.contains(b.path.as_str()));
+    if !out.is_empty() || hangs {
         out.push("Before you bore into a wall, find its cables and pipes.".to_string());
     }
     out.extend(heavy(job, parts));
@@ -35,10 +38,10 @@ pub fn cautions(job: &Job, parts: &[Distinct<'_>]) -> Vec<String> {
     out
 }
 
-/// A box of its own that is more than twice as tall as it is deep (our judgement).
-fn tall(job: &Job, style: Style) -> Vec<String> {
+/// A box that stands free and is more than twice as tall as it is deep (our judgement).
+fn tall(job: &Job, free: &BTreeSet<&str>, style: Style) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
-    for entry in job.boxes.iter().filter(|b| b.within.is_none()) {
+    for entry in job.boxes.iter().filter(|b| free.contains(b.path.as_str())) {
         let (Ok(height), Ok(depth)) = (entry.place.y.size(), entry.place.z.size()) else { continue };
         if depth.add(depth).is_ok_and(|twice| height > twice) {
             names.push(format!("{} ({} × {})", entry.path, style.figure(height), style.figure(depth)));
@@ -53,7 +56,7 @@ fn tall(job: &Job, style: Style) -> Vec<String> {
     )]
 }
 
-fn drawers(job: &Job) -> Option<String> {
+fn drawers(job: &Job, free: &BTreeSet<&str>) -> Option<String> {
     let roots: BTreeSet<&str> = job
         .moves
         .iter()
@@ -61,6 +64,7 @@ fn drawers(job: &Job) -> Option<String> {
             Move::Slides { thing, .. } => path_names(thing).first().copied(),
             Move::Swings { .. } => None,
         })
+        .filter(|path| free.contains(path))
         .collect();
     let roots: Vec<&str> = roots.into_iter().collect();
     (!roots.is_empty()).then(|| {

@@ -11,4 +11,5 @@ pub mod json;
 pub mod messages;
 pub mod parts;
 pub mod table;
+pub mod weights;
 pub mod words;

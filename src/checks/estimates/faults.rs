@@ -7,7 +7,7 @@ use super::lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE};
 use super::net::Mass;
 use super::sag::{STRENGTH_FACTOR, Sag};
 use super::tipping::{ENOUGH, Tipping};
-use super::{Estimates, GRAVITY, estimate};
+use super::{Estimates, GRAVITY, estimate, short};
 use crate::diagnostics::Severity;
 use crate::job::{Ends, Way};
 use crate::values::{Overflow, Rational};
@@ -40,20 +40,6 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
         heavy(checks, lifted, faults);
     }
     Ok(())
-}
-
-/// A figure to three digits or so: `0.12`, `4.5`, `123`.
-pub fn short(value: f64) -> String {
-    let places = match value.abs() {
-        v if v >= 99.95 => 0,
-        v if v >= 9.995 => 1,
-        _ => 2,
-    };
-    let text = format!("{value:.places$}");
-    match text.contains('.') {
-        true => text.trim_end_matches('0').trim_end_matches('.').to_string(),
-        false => text,
-    }
 }
 
 /// A figure rounded down, or up, to one decimal: what is offered must do.

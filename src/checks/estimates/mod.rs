@@ -18,8 +18,8 @@ pub use bearing::Borne;
 pub(super) use faults::check;
 pub use lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE, StoodUp};
 pub use net::Mass;
-pub use sag::{Beam, Sag, Section, bending, shearing};
-pub use tipping::{ENOUGH, Tipping, Turning};
+pub use sag::{Beam, STRENGTH_FACTOR, Sag, Section, bending, shearing};
+pub use tipping::{CLIMBER, ENOUGH, Tipping, Turning};
 pub use weights::{BoxWeight, GroupWeight, PartWeight, Rested};
 
 /// N to the kilogram: standard gravity, m/s2 (3rd CGPM, 1901).
@@ -68,6 +68,26 @@ pub fn estimate(job: &Job) -> Estimates {
         stood_up: lifting::stood_up(&world),
         lifted,
         circles: flow.circles(),
+    }
+}
+
+/// The paths of the outermost boxes that stand free.
+pub fn stand_free(job: &Job) -> std::collections::BTreeSet<&str> {
+    let world = world::World::of(job);
+    tipping::free(&world).into_iter().filter_map(|b| job.boxes.get(b)).map(|b| b.path.as_str()).collect()
+}
+
+/// A figure to three digits or so: `0.12`, `4.5`, `123`.
+pub fn short(value: f64) -> String {
+    let places = match value.abs() {
+        v if v >= 99.95 => 0,
+        v if v >= 9.995 => 1,
+        _ => 2,
+    };
+    let text = format!("{value:.places$}");
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_string(),
+        false => text,
     }
 }
 

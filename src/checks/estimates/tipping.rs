@@ -11,6 +11,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// a floor that gives and loads that are heavier than stated.
 pub const ENOUGH: f64 = 1.5;
 
+/// kg of the person that the tip-over test of ASTM F2057-23 stands for: 60 lb.
+pub const CLIMBER: f64 = 27.215_542_2;
+
 /// Moments about the front edge of what stands on the floor, in N m.
 #[derive(Clone, Debug)]
 pub struct Turning {
@@ -20,12 +23,20 @@ pub struct Turning {
     pub turning: f64,
     /// Of what is behind it.
     pub holding: f64,
+    /// mm that what is out reaches in front of the edge.
+    pub reach: f64,
 }
 
 impl Turning {
     /// How many times the turning moment is held; `None` where nothing turns it.
     pub fn factor(&self) -> Option<f64> {
         (self.turning > 1e-9).then(|| self.holding / self.turning)
+    }
+
+    /// The same with a weight of [`CLIMBER`] on the front of what is out. Statics only, and no test passed.
+    pub fn climbed(&self) -> Option<f64> {
+        let turning = self.turning + CLIMBER * GRAVITY * self.reach.max(0.0) / 1000.0;
+        (turning > 1e-9).then(|| self.holding / turning)
     }
 }
 
@@ -126,6 +137,14 @@ pub(super) fn anchored(world: &World<'_>) -> BTreeSet<usize> {
     held
 }
 
+/// Outermost boxes that stand free: neither they nor what they are joined to is held to a wall, stands in
+/// a row or hangs.
+pub(super) fn free(world: &World<'_>) -> Vec<usize> {
+    let held = anchored(world);
+    let bodies = Bodies::of(world).all(world.job);
+    bodies.into_iter().filter(|boxes| !boxes.iter().any(|b| held.contains(b))).flatten().collect()
+}
+
 /// A mass and where its middle lies on z.
 #[derive(Clone, Copy)]
 struct Weight {
@@ -192,6 +211,7 @@ fn body(world: &World<'_>, boxes: &[usize], moving: &[(Thing, &Move)], riders: &
     }
     // How far each thing comes forward with each that moves.
     let mut shifts: Vec<(String, BTreeMap<Thing, f64>)> = Vec::new();
+    let mut turned: BTreeSet<usize> = BTreeSet::new();
     for (thing, how) in moving {
         let all = riders.with(world, *thing);
         let moved: BTreeMap<Thing, f64> = match how {
@@ -202,6 +222,10 @@ fn body(world: &World<'_>, boxes: &[usize], moving: &[(Thing, &Move)], riders: &
             }
             Move::Swings { about, .. } => {
                 let Some(reach) = world.place(*thing).and_then(|c| reach(c, *about)) else { continue };
+                turned.extend(all.iter().filter_map(|t| match t {
+                    Thing::Part(p) => Some(*p),
+                    Thing::Box(_) => None,
+                }));
                 all.into_iter().map(|t| (t, reach)).collect()
             }
             Move::Slides { .. } => continue,
@@ -222,7 +246,14 @@ fn body(world: &World<'_>, boxes: &[usize], moving: &[(Thing, &Move)], riders: &
         return None;
     }
     let turn = |out: Vec<String>, moved: &[&BTreeMap<Thing, f64>]| {
-        let mut turning = Turning { out, turning: 0.0, holding: 0.0 };
+        let mut turning = Turning { out, turning: 0.0, holding: 0.0, reach: 0.0 };
+        for (thing, by) in moved.iter().copied().flatten() {
+            if let (Thing::Part(p), Some(place)) = (thing, world.place(*thing)) {
+                // The free edge of a door lies as far again in front of its middle.
+                let by = if turned.contains(p) { by * 2.0 } else { *by };
+                turning.reach = turning.reach.max(edge - real(place.z.lo) + by);
+            }
+        }
         for (thing, weight) in &weights {
             let by: f64 = moved.iter().filter_map(|m| m.get(thing)).sum();
             let arm = (weight.z - by - edge) * weight.kg * GRAVITY / 1000.0;
