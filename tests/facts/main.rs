@@ -4,13 +4,17 @@
 //! SECONDARY in a document that repeats it, MEMORY where nobody could look it up. Rules of the trade that
 //! no source gives are marked `common practice, no source`.
 
+mod beams;
 mod boards;
+mod limits;
+mod loads;
 mod pins;
 mod print;
 mod screws;
 mod shelves;
 mod weights;
 
+use aumbry::checks::estimates::{Sag, estimate};
 use aumbry::commands::{compile, run_tests};
 use aumbry::job::{Axis, Bored, Hole, Job, Part};
 use aumbry::sources::MemoryFiles;
@@ -47,6 +51,32 @@ fn design(text: &str) -> Job {
     let said: Vec<&str> = compiled.diagnostics.iter().map(|d| d.message.as_str()).collect();
     assert!(said.is_empty(), "{said:?} in\n{text}");
     compiled.job.unwrap()
+}
+
+/// The codes of the messages of a design, in order.
+fn said(text: &str) -> Vec<String> {
+    let text = format!("aumbry 1\n{text}\n");
+    let compiled = compile(&MemoryFiles::new().with("design.aum", &text), "design.aum", None);
+    compiled.diagnostics.iter().map(|d| d.code.to_string()).collect()
+}
+
+/// What a shelf of `plank`, defined in the text, comes to over a clear way.
+fn spanning(text: &str, long: &str, deep: &str, load: &str, more: &str) -> Sag {
+    let more = if more.is_empty() { String::new() } else { format!(", {more}") };
+    let text = format!(
+        "aumbry 1\n{text}\ndef box rack() {{\n  envelope ({long}, 18mm, {deep})\n  \
+         loose part shelf of plank along x {{ x: 0mm .. {long}  y: after 0mm  z: 0mm .. {deep} }}\n  \
+         spans(shelf, over: shelf.x, load: {load}{more})\n}}\nbox rack1 = rack()\n"
+    );
+    let compiled = compile(&MemoryFiles::new().with("rack.aum", &text), "rack.aum", None);
+    let said: Vec<&str> = compiled.diagnostics.iter().map(|d| d.message.as_str()).collect();
+    let job = compiled.job.unwrap_or_else(|| panic!("{said:?} in\n{text}"));
+    estimate(&job).sags.remove(0)
+}
+
+/// Equal to a millionth.
+fn near(found: f64, due: f64) {
+    assert!((found - due).abs() <= 1e-6 * due.abs().max(1e-9), "{found} for {due}");
 }
 
 fn part<'a>(job: &'a Job, name: &str) -> &'a Part {

@@ -13,6 +13,16 @@ pub const ONE_PERSON: f64 = 23.0;
 pub const ONE_PERSON_SOURCE: &str =
     "the load constant of the revised NIOSH lifting equation (1991), for a lift close to the body";
 
+/// kg that the revised NIOSH lifting equation recommends at most for a lift straight ahead, with good
+/// grips and seldom done: held `reach` in front of the ankles, from `height` above the floor, moved up or
+/// down by `travel`, all in mm. LC × 25/H × (1 − 0.003 |V − 75|) × (0.82 + 4.5/D), H, V and D in cm.
+pub fn recommended(reach: f64, height: f64, travel: f64) -> f64 {
+    let horizontal = 250.0 / reach.max(250.0);
+    let vertical = (1.0 - 0.0003 * (height - 750.0).abs()).max(0.0);
+    let distance = 0.82 + 45.0 / travel.max(250.0);
+    ONE_PERSON * horizontal * vertical * distance
+}
+
 /// A box that stands higher than this above the floor hangs or is set on another and is not stood up
 /// there: our own judgement, in mm.
 const MOST_PLINTH: f64 = 300.0;
@@ -61,7 +71,7 @@ impl StoodUp {
 }
 
 /// How many people lift a weight.
-pub(super) fn people(kg: f64) -> u32 {
+pub fn people(kg: f64) -> u32 {
     // A gram over is no third person.
     let n = ((kg - 1e-3) / ONE_PERSON).ceil();
     if n < 1.0 { 1 } else { n.min(1000.0) as u32 }

@@ -16,7 +16,7 @@ use crate::job::{Job, Origin};
 use crate::values::Rational;
 pub use bearing::Borne;
 pub(super) use faults::check;
-pub use lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE, StoodUp};
+pub use lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE, StoodUp, people, recommended};
 pub use net::Mass;
 pub use sag::{Beam, STRENGTH_FACTOR, Sag, Section, bending, shearing};
 pub use tipping::{CLIMBER, ENOUGH, Tipping, Turning};

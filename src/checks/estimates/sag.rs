@@ -1,4 +1,4 @@
-//! Sag of what spans, and its stress in bending: a beam of its own section under an even load.
+//! Sag of what spans, and its stress in bending: a beam of its own section.
 //!
 //! kb W L³ / (E I) + ks W L / (G A'), W the whole load: Wood Handbook, FPL-GTR-190 (2010), ch. 9, Eq. 9-2
 //! and Table 9-1. I = b h³ / 12; A' = b h / 1.2.
@@ -44,15 +44,18 @@ pub struct Beam {
     pub section: Section,
     /// Clear, in mm.
     pub length: f64,
-    /// N over the whole length.
+    /// N, evenly over the whole length.
     pub load: f64,
+    /// N in the middle.
+    pub point: f64,
     pub ends: Ends,
 }
 
 impl Beam {
     /// N mm, the largest: in the middle, or at clamped ends.
     pub fn moment(&self) -> f64 {
-        self.load * self.length / if self.ends == Ends::Clamped { 12.0 } else { 8.0 }
+        let (even, point) = if self.ends == Ends::Clamped { (12.0, 8.0) } else { (8.0, 4.0) };
+        self.length * (self.load / even + self.point / point)
     }
 
     /// N/mm2 in bending.
@@ -63,13 +66,15 @@ impl Beam {
 
 /// Sag in the middle by bending, mm; `stiffness` in N/mm2.
 pub fn bending(beam: &Beam, stiffness: f64) -> f64 {
-    let kb = if beam.ends == Ends::Clamped { 1.0 / 384.0 } else { 5.0 / 384.0 };
-    kb * beam.load * beam.length * beam.length * beam.length / (stiffness * beam.section.inertia())
+    let (even, point) =
+        if beam.ends == Ends::Clamped { (1.0 / 384.0, 1.0 / 192.0) } else { (5.0 / 384.0, 1.0 / 48.0) };
+    let load = even * beam.load + point * beam.point;
+    load * beam.length * beam.length * beam.length / (stiffness * beam.section.inertia())
 }
 
 /// Sag in the middle by shear, mm; `modulus` in N/mm2. It is the same however the ends are held.
 pub fn shearing(beam: &Beam, modulus: f64) -> f64 {
-    1.2 * beam.load * beam.length / (8.0 * modulus * beam.section.area())
+    1.2 * (beam.load / 8.0 + beam.point / 4.0) * beam.length / (modulus * beam.section.area())
 }
 
 /// A span of the job, worked out.
@@ -138,8 +143,13 @@ pub(super) fn all(world: &World<'_>) -> Vec<Sag> {
         let clear = real(span.clear.0);
         let load = real(span.load.0);
         let own = board.and_then(|b| b.density).map(|d| real(d.0) * section.area() * clear / 1e9);
-        let beam =
-            Beam { section, length: clear, load: (load + own.unwrap_or(0.0)) * GRAVITY, ends: span.ends };
+        let beam = Beam {
+            section,
+            length: clear,
+            load: (load + own.unwrap_or(0.0)) * GRAVITY,
+            point: 0.0,
+            ends: span.ends,
+        };
         let field = |f: Option<crate::values::Figure>| f.map(|f| real(f.0)).filter(|v| *v > 0.0);
         let stiffness = board.and_then(|b| field(b.stiffness));
         let stated = board.and_then(|b| field(b.shear));

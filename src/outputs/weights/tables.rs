@@ -5,7 +5,7 @@ use super::super::table::{Align, Table, indented};
 use super::super::words::{a_few, count};
 use super::{CAUTION, STIFFNESS, ends, kg, percent, way, without_density};
 use crate::checks::estimates::{
-    CLIMBER, ENOUGH, Estimates, LEFT_OUT, ONE_PERSON, ONE_PERSON_SOURCE, STRENGTH_FACTOR, short,
+    CLIMBER, ENOUGH, Estimates, LEFT_OUT, ONE_PERSON, ONE_PERSON_SOURCE, STRENGTH_FACTOR, recommended, short,
 };
 use crate::job::Job;
 use crate::values::{Rational, Style};
@@ -43,6 +43,11 @@ fn section(out: &mut String, heading: &str, table: Table, width: usize) {
     out.push('\n');
     out.push_str(&indented(heading, width, "", "  "));
     out.push_str(&table.print(&table.fitted(&table.natural_widths(), width), ""));
+}
+
+/// kg to ten grams.
+fn fixed(kg: f64) -> String {
+    format!("{kg:.2}")
 }
 
 /// A length worked out in floating point, to the step that is printed.
@@ -94,8 +99,9 @@ fn boxes(found: &Estimates, width: usize, out: &mut String) {
         .collect();
     let text = format!(
         "To lift: people for each outermost box, empty, its drawers and loose parts out; one lifts at most {} kg, \
-         {ONE_PERSON_SOURCE}.",
-        short(ONE_PERSON)
+         {ONE_PERSON_SOURCE}; by the same equation {} kg where it is held 40 cm away.",
+        short(ONE_PERSON),
+        short(recommended(400.0, 750.0, 600.0))
     );
     out.push_str(&indented(&text, width, "", "  "));
     if !bare.is_empty() {
@@ -145,9 +151,9 @@ fn parts(found: &Estimates, all: &[Distinct<'_>], width: usize, out: &mut String
             d.pieces.len().to_string(),
             d.name(),
             one.board.clone(),
-            one.gross.map_or_else(unknown, short),
-            one.net.map_or_else(unknown, short),
-            one.net.map_or_else(unknown, |_| short(sum)),
+            one.gross.map_or_else(unknown, fixed),
+            one.net.map_or_else(unknown, fixed),
+            one.net.map_or_else(unknown, |_| fixed(sum)),
         ]);
     }
     if !all.is_empty() {
