@@ -72,10 +72,7 @@ box stack1 = stack()"
     let more = "loose part more of block along x { x: 0mm .. 400mm  y: 100mm .. 200mm  z: 0mm .. 500mm }";
     assert_eq!(said(&stack("900mm", more)), NONE);
     assert_eq!(said(&stack("900mm", &format!("{more}  slides(more, along: z, by: 50mm)"))), NONE);
-    assert_eq!(
-        said(&stack("900mm", &more.replace("loose ", ""))),
-        ["heavy-lift", "not-held"].map(String::from)
-    );
+    assert_eq!(said(&stack("900mm", &more.replace("loose ", ""))), ["not-held", "heavy-lift"]);
 }
 
 /// A base and a drawer of 20 kg each, 500 deep.
@@ -115,14 +112,10 @@ fn tipping_against_its_limit() {
 
 #[test]
 fn a_front_rides_with_its_drawer() {
-    // A front of 4 kg, fixed to the drawer and nothing else, 20 mm before the base: out at 400 it turns
-    // 20 * 150 + 4 * 410 against 5000, a factor of 1.08; left behind it would be 1.64.
-    let front = "proud part front of block along x { x: 0mm .. 400mm  y: 300mm .. 400mm  z: -100mm .. 0mm }  fix(front, tray)";
-    let text = chest("400mm", front).replace(
-        "def board block",
-        "def board leaf(thickness: length = 100mm) { density: 1000kg/m3 }\ndef board block",
-    );
-    assert_eq!(said(&text), ["tips"]);
+    // A front of 4 kg, fixed to the drawer and nothing else, its middle 50 before the base: out at 400 it turns
+    // 20 * 150 + 4 * 450 against 5000, a factor of 1.04; left behind it would be 1.56.
+    let front = "loose proud part front of block along x { x: 0mm .. 400mm  y: 300mm .. 400mm  z: -100mm .. 0mm }  fix(front, tray)";
+    assert_eq!(said(&chest("400mm", front)), ["tips"]);
 }
 
 #[test]
