@@ -8,6 +8,7 @@ mod held;
 mod holes;
 mod mend;
 mod motion;
+pub mod order;
 mod overlap;
 mod report;
 mod rounding;
@@ -56,7 +57,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
     };
     checks.clashes = overlap::clashes(job, |path| checks.is_unsure(path));
     type Check = fn(&Checks, &mut Faults) -> Result<(), Overflow>;
-    let all: [Check; 11] = [
+    let all: [Check; 12] = [
         overlap::check,
         held::check,
         screws::check,
@@ -68,6 +69,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
         estimates::check,
         site::check,
         motion::check,
+        order::check,
     ];
     let mut faults = Faults::default();
     for check in all {
