@@ -107,6 +107,14 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER")]
         out: PathBuf,
     },
+    /// Steps of building in an order that can be done, with boxes to tick
+    Assembly {
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// The form; html is a page to print
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = StepForm::Table)]
+        form: StepForm,
+    },
     /// Run the test blocks of files
     Test {
         #[arg(required = true, value_name = "FILE")]
@@ -129,6 +137,15 @@ pub enum HoleForm {
     Csv,
     Json,
     Svg,
+}
+
+/// The forms of the steps.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum StepForm {
+    Table,
+    Csv,
+    Json,
+    Html,
 }
 
 /// Forms of drawings.

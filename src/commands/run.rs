@@ -1,7 +1,7 @@
 //! Carrying out a command.
 
 use super::Failure;
-use super::cli::{Cli, Command, HoleForm, ListForm, Messages, SheetForm};
+use super::cli::{Cli, Command, HoleForm, ListForm, Messages, SheetForm, StepForm};
 use super::compile::{Compiled, check, compile, run_tests};
 use super::report::{self, Look, MessagesJson, Tally};
 use super::writing::{self, OutFile};
@@ -232,6 +232,14 @@ impl Session {
             Command::Apart { file, form: SheetForm::Svg, out } => {
                 self.with_job(file, |job| write_sheets(outputs::apart::sheets(job), out))
             }
+            Command::Assembly { file, form } => self.with_job(file, |job| {
+                to_stdout(&match form {
+                    StepForm::Table => outputs::assembly::table(job, stdout_width()),
+                    StepForm::Csv => outputs::assembly::as_csv(job),
+                    StepForm::Json => outputs::assembly::as_json(job),
+                    StepForm::Html => outputs::assembly::page(job),
+                })
+            }),
             Command::Test { files } => self.test(files),
         }
     }
@@ -340,6 +348,10 @@ fn all_outputs(job: &Job) -> Vec<OutFile> {
         file("weights.txt", outputs::weights::table(job, &found, PAGE)),
         file("weights.csv", outputs::weights::as_csv(&found)),
         file("weights.json", outputs::weights::as_json(&found)),
+        file("assembly.txt", outputs::assembly::table(job, PAGE)),
+        file("assembly.csv", outputs::assembly::as_csv(job)),
+        file("assembly.json", outputs::assembly::as_json(job)),
+        file("assembly.html", outputs::assembly::page(job)),
         file("messages.txt", outputs::messages::text(job, PAGE)),
     ];
     files.extend(sheet_files("holes/", outputs::holes::sheets(job)));

@@ -1,6 +1,7 @@
 //! What a maker works from, made of the [`Job`](crate::job::Job) and nothing else.
 
 pub mod apart;
+pub mod assembly;
 pub mod cautions;
 pub mod csv;
 pub mod drawing;

@@ -103,8 +103,7 @@ impl<'a> Apart<'a> {
                     .iter()
                     .map(|p| p.length.0.mul(p.width.0).unwrap_or(Rational::ZERO))
                     .fold(Rational::ZERO, |a, b| a.add(b).unwrap_or(a));
-                let panel = parts.iter().any(|p| table.let_in.contains_key(p))
-                    && parts.iter().all(|p| !table.driven.contains(p));
+                let panel = parts.iter().all(|p| table.is_panel(*p));
                 Piece {
                     body: *body,
                     panel,
@@ -203,12 +202,12 @@ impl<'a> Apart<'a> {
 
     fn run(&mut self, units: &mut Vec<Unit>, path: &str, bench: Face) {
         while self.alive.len() > 1 {
-            if let Some((piece, from)) = self.next(true) {
+            if let Some((piece, from)) = self.next(true, Some(bench)) {
                 self.take(piece, Some(from));
             } else if !self.mounts.is_empty() {
                 // All that may go before hardware is off has gone.
                 self.undo_mounts();
-            } else if let Some((piece, from)) = self.next(false) {
+            } else if let Some((piece, from)) = self.next(true, None).or_else(|| self.next(false, None)) {
                 self.take(piece, Some(from));
             } else if let Some((group, from)) = self.smallest_group() {
                 let bodies: Vec<Body> = group.iter().map(|i| self.pieces[*i].body).collect();
@@ -245,12 +244,12 @@ impl<'a> Apart<'a> {
         self.acts.extend(numbers.into_iter().map(Act::Mount));
     }
 
-    /// The piece to take off next, and where to.
-    fn next(&self, reached: bool) -> Option<(usize, Face)> {
+    /// The piece to take off next, and where to; not through what it stands on.
+    fn next(&self, reached: bool, bench: Option<Face>) -> Option<(usize, Face)> {
         self.alive
             .iter()
             .filter(|i| !self.mounts.iter().any(|(_, needs)| needs.contains(i)))
-            .filter_map(|i| self.way_out(*i).map(|way| (*i, way)))
+            .filter_map(|i| self.way_out(*i, bench).map(|way| (*i, way)))
             .filter(|(i, _)| !reached || self.can_be_reached(*i))
             .min_by_key(|(i, _)| self.key(*i))
     }
@@ -287,7 +286,7 @@ impl<'a> Apart<'a> {
     }
 
     /// The free way out that a person would choose: a panel along its plane, and upwards before sideways.
-    fn way_out(&self, i: usize) -> Option<Face> {
+    fn way_out(&self, i: usize, bench: Option<Face>) -> Option<Face> {
         const WAYS: [Face; 6] = [Face::Top, Face::Rear, Face::Front, Face::Right, Face::Left, Face::Bottom];
         let piece = &self.pieces[i];
         let thin = match piece.body {
@@ -296,7 +295,8 @@ impl<'a> Apart<'a> {
             }
             _ => None,
         };
-        let free = |f: &Face| !self.way[i][*f as usize].iter().any(|j| self.alive.contains(j));
+        let free =
+            |f: &Face| Some(*f) != bench && !self.way[i][*f as usize].iter().any(|j| self.alive.contains(j));
         let across = |f: &Face| thin == Some(f.axis());
         let along = WAYS.into_iter().find(|f| free(f) && !across(f));
         along.or_else(|| WAYS.into_iter().find(free))

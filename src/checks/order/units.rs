@@ -131,6 +131,11 @@ impl<'a> Table<'a> {
         self.joined.get(&part).into_iter().flatten().copied()
     }
 
+    /// Let into others, and held by nothing that is bored for.
+    pub fn is_panel(&self, part: usize) -> bool {
+        self.let_in.contains_key(&part) && !self.driven.contains(&part)
+    }
+
     /// Mounts set on a part.
     pub fn mounts_on(&self, part: usize) -> &[usize] {
         self.mounts.get(&part).map_or(&[], Vec::as_slice)
@@ -352,8 +357,15 @@ impl<'a> Maker<'a, '_> {
                 })
             })
             .collect();
+        // Panels in grooves stand where they may; an edge that is banded shows, and flat on a bench it is flush.
+        let solid: Vec<&Part> = parts
+            .iter()
+            .filter(|p| !self.table.is_panel(**p))
+            .filter_map(|p| self.table.job.parts.get(*p))
+            .collect();
         let score = |f: &Face| {
-            let flush = own.iter().filter(|p| at(*f, &p.place) == at(*f, &whole)).count();
+            let flush = solid.iter().filter(|p| at(*f, &p.place) == at(*f, &whole));
+            let flush: usize = flush.map(|p| 1 + usize::from(p.bands.contains_key(f))).sum();
             let height = whole.on(f.axis()).size().ok();
             (driven.contains(f), std::cmp::Reverse(flush), height)
         };
