@@ -290,7 +290,7 @@ impl<'a> Apart<'a> {
         const WAYS: [Face; 6] = [Face::Top, Face::Rear, Face::Front, Face::Right, Face::Left, Face::Bottom];
         let piece = &self.pieces[i];
         let thin = match piece.body {
-            Body::Part(p) if self.table.let_in.contains_key(&p) => {
+            Body::Part(p) if self.table.hosts.contains_key(&p) => {
                 self.table.job.parts.get(p).map(|p| p.axes[2])
             }
             _ => None,

@@ -67,7 +67,7 @@ pub(super) struct Table<'a> {
     /// Mounts by the part they are set on.
     mounts: BTreeMap<usize, Vec<usize>>,
     /// A part that is let in, and into what.
-    pub let_in: BTreeMap<usize, BTreeSet<usize>>,
+    pub hosts: BTreeMap<usize, BTreeSet<usize>>,
     /// Parts with a fix that is screwed, glued or otherwise holds them without a cut.
     pub driven: BTreeSet<usize>,
     /// Parts that hook into each other by two bevels.
@@ -86,7 +86,7 @@ impl<'a> Table<'a> {
             index,
             joined: BTreeMap::new(),
             mounts: BTreeMap::new(),
-            let_in: BTreeMap::new(),
+            hosts: BTreeMap::new(),
             driven: BTreeSet::new(),
             hooks: Vec::new(),
             ties: Vec::new(),
@@ -96,10 +96,10 @@ impl<'a> Table<'a> {
             for p in part.cuts.iter().filter_map(|c| c.by.as_deref()) {
                 let Some(p) = table.part(p) else { continue };
                 table.join(p, q);
-                table.let_in.entry(p).or_default().insert(q);
+                table.hosts.entry(p).or_default().insert(q);
             }
         }
-        let cut = |t: &Table, a: &usize, b: &usize| t.let_in.get(a).is_some_and(|q| q.contains(b));
+        let cut = |t: &Table, a: &usize, b: &usize| t.hosts.get(a).is_some_and(|q| q.contains(b));
         let hooks = job.explained.iter().copied().filter(|(a, b)| !cut(&table, a, b) && !cut(&table, b, a));
         table.hooks = hooks.collect();
         for fix in &job.fixes {
@@ -133,7 +133,7 @@ impl<'a> Table<'a> {
 
     /// Let into others, and held by nothing that is bored for.
     pub fn is_panel(&self, part: usize) -> bool {
-        self.let_in.contains_key(&part) && !self.driven.contains(&part)
+        self.hosts.contains_key(&part) && !self.driven.contains(&part)
     }
 
     /// Mounts set on a part.

@@ -9,6 +9,7 @@ use crate::planning::assembly::{
 use crate::values::Style;
 use std::collections::BTreeMap;
 
+/// The job in words a maker reads.
 pub struct Words<'a> {
     job: &'a Job,
     style: Style,
@@ -68,7 +69,7 @@ impl<'a> Words<'a> {
             (StageKind::Build, Some(face)) => {
                 format!(
                     "On a flat, clean bench, {} edges down. Clamp a block beside the first part: it stands by \
-                     itself only when the second is tacked to it.",
+                     itself only when the second is pinned to it.",
                     face.word()
                 )
             }
@@ -152,8 +153,8 @@ impl<'a> Words<'a> {
                 Some(face) => format!("Stand {things} on the bench, {} down.", self.down(step, face)),
                 None => format!("Take {things}."),
             },
-            Act::Place { from, lying, let_in, takes, tacks } => {
-                self.place(&things, *from, lying.as_ref(), let_in, takes, tacks, step)
+            Act::Place { from, lying, hosts, takes, tacks } => {
+                self.place(&things, *from, lying.as_ref(), hosts, takes, tacks, step)
             }
             Act::Fasten(all) => self.fasten_all(all),
             Act::Mount(all) => all.iter().map(|m| self.mount(m)).collect::<Vec<_>>().join(" "),
@@ -253,18 +254,18 @@ impl<'a> Words<'a> {
         things: &str,
         from: Option<Face>,
         lying: Option<&Lying>,
-        let_in: &[usize],
+        hosts: &[usize],
         takes: &[usize],
         tacks: &[Fastening],
         step: &Step,
     ) -> String {
-        let mut out = match (let_in.is_empty(), from) {
+        let mut out = match (hosts.is_empty(), from) {
             (false, from) => {
                 let part = step.things.first().and_then(|g| g.parts.first()).and_then(|p| self.at(*p));
                 let flat = from.is_some_and(|f| part.is_some_and(|p| p.is_wide(f)));
                 let way = from.map(|f| format!(" from the {}", f.word())).unwrap_or_default();
                 let verb = if flat { "Lay" } else { "Slide" };
-                format!("{verb} {things} in{way}, into {}", self.cuts_of(let_in, step))
+                format!("{verb} {things} in{way}, into {}", self.cuts_of(hosts, step))
             }
             (true, _) => match lying {
                 Some(lying) => format!("Set {things} {}", self.lying(lying)),
@@ -275,14 +276,14 @@ impl<'a> Words<'a> {
             out.push_str(&format!(", its groove over the edge of {}", self.others(takes)));
         }
         out.push('.');
-        let (tacked, held): (Vec<&Fastening>, Vec<&Fastening>) =
+        let (pinned, held): (Vec<&Fastening>, Vec<&Fastening>) =
             tacks.iter().partition(|f| f.tack.is_some() && f.from.is_some());
-        for tack in self.tacks(&tacked) {
+        for tack in self.tacks(&pinned) {
             out.push(' ');
             out.push_str(&tack);
         }
         if !held.is_empty() {
-            out.push_str(if tacked.is_empty() {
+            out.push_str(if pinned.is_empty() {
                 " Hold it with clamps."
             } else {
                 " Hold the rest with clamps."
@@ -293,7 +294,7 @@ impl<'a> Words<'a> {
 
     /// `the grooves of left and right`, `the rebate of left`.
     fn cuts_of(&self, hosts: &[usize], step: &Step) -> String {
-        let let_in: Vec<&str> = step
+        let own: Vec<&str> = step
             .things
             .first()
             .into_iter()
@@ -304,7 +305,7 @@ impl<'a> Words<'a> {
         let mut shapes: Vec<Shape> = hosts
             .iter()
             .filter_map(|q| self.at(*q))
-            .flat_map(|q| q.cuts.iter().filter(|c| c.by.as_deref().is_some_and(|by| let_in.contains(&by))))
+            .flat_map(|q| q.cuts.iter().filter(|c| c.by.as_deref().is_some_and(|by| own.contains(&by))))
             .map(|c| c.shape)
             .collect();
         let cuts = shapes.len();
@@ -344,7 +345,7 @@ impl<'a> Words<'a> {
         }
     }
 
-    /// How parts are tacked: one sentence for each item, the faces together where their places are the same.
+    /// How parts are pinned: one sentence for each item, the faces together where their places are the same.
     fn tacks(&self, all: &[&Fastening]) -> Vec<String> {
         let mut groups: Vec<((String, String), Vec<&Fastening>)> = Vec::new();
         for f in all {

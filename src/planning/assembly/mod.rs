@@ -85,7 +85,7 @@ pub enum Act {
         from: Option<Face>,
         lying: Option<Lying>,
         /// Parts it is let into, and panels that go into its own grooves.
-        let_in: Vec<usize>,
+        hosts: Vec<usize>,
         takes: Vec<usize>,
         /// Fixes that are bored or driven in the next step.
         tacks: Vec<Fastening>,

@@ -4,6 +4,7 @@ use super::steps::{Desk, merged, step};
 use super::{Act, Caution, Stage, StageKind, Step};
 use crate::checks::order::{Footing, Standing};
 
+/// One stage for each wall, or for each box that stands by itself.
 pub fn stages(desk: &mut Desk) -> Vec<Stage> {
     let order = desk.order;
     let mut roots: Vec<(&str, Vec<&Standing>)> = Vec::new();

@@ -237,9 +237,9 @@ fn signature(job: &Job, stage: &Stage) -> String {
             let _ = writeln!(out, "{} {} {}", own(&group.path), group.built, parts(&group.parts));
         }
         let _ = match &step.act {
-            Act::Place { from, lying, let_in, takes, tacks } => {
+            Act::Place { from, lying, hosts, takes, tacks } => {
                 let lying = lying.as_ref().map(|l| (part(&l.against), l.face, &l.rims));
-                writeln!(out, "place {from:?} {lying:?} {} {} {}", parts(let_in), parts(takes), all(tacks))
+                writeln!(out, "place {from:?} {lying:?} {} {} {}", parts(hosts), parts(takes), all(tacks))
             }
             Act::Fasten(list) => writeln!(out, "fasten {}", all(list)),
             Act::ToWall { fasten } => writeln!(out, "wall {}", all(fasten)),

@@ -10,6 +10,7 @@ use crate::geometry::Face;
 use crate::job::Part;
 use std::collections::BTreeSet;
 
+/// One stage for each body that is built at the bench.
 pub fn stages(desk: &mut Desk) -> Vec<Stage> {
     let order = desk.order;
     let stages = order.units.iter().map(|unit| stage(desk, unit)).collect();
@@ -55,7 +56,7 @@ fn stage(desk: &mut Desk, unit: &Unit) -> Stage {
 
 /// The parts of a unit that something is bored or driven into.
 fn held<'a>(desk: &Desk<'a>, unit: &Unit) -> Vec<&'a Part> {
-    let screwed: BTreeSet<&str> = desk
+    let driven: BTreeSet<&str> = desk
         .job
         .fixes
         .iter()
@@ -64,7 +65,7 @@ fn held<'a>(desk: &Desk<'a>, unit: &Unit) -> Vec<&'a Part> {
         .collect();
     let bored = |p: &Part| p.holes.iter().any(|h| !h.joints.is_empty());
     let parts = unit.parts.iter().filter_map(|p| desk.job.parts.get(*p));
-    parts.filter(|p| screwed.contains(p.path.as_str()) || bored(p)).collect()
+    parts.filter(|p| driven.contains(p.path.as_str()) || bored(p)).collect()
 }
 
 struct Builder {
@@ -84,18 +85,18 @@ impl Builder {
             return;
         }
         let fixes = desk.fixes(&parts, &self.here);
-        let let_in = cut_by(desk, &self.here, &parts);
+        let hosts = cut_by(desk, &self.here, &parts);
         let takes =
             cut_by(desk, &parts.iter().copied().collect(), &self.here.iter().copied().collect::<Vec<_>>())
                 .into_iter()
                 .flat_map(|q| panels(desk, q, &self.here))
                 .collect::<BTreeSet<usize>>();
-        let lying = self.lying(desk, &parts, &fixes, &let_in);
-        let way = (!let_in.is_empty()).then_some(from).flatten();
+        let lying = self.lying(desk, &parts, &fixes, &hosts);
+        let way = (!hosts.is_empty()).then_some(from).flatten();
         let act = Act::Place {
             from: way,
             lying,
-            let_in,
+            hosts,
             takes: takes.into_iter().collect(),
             tacks: fixes.iter().filter(|f| f.in_two_steps()).cloned().collect(),
         };
@@ -108,11 +109,11 @@ impl Builder {
         let placed: Vec<(usize, &Part)> =
             self.here.iter().filter_map(|p| desk.job.parts.get(*p).map(|part| (*p, part))).collect();
         let square = self.rings.closed(&placed, &self.pairs, desk.job.house.print.0);
-        let tacked = fixes.iter().any(|f| f.tack.is_some());
+        let pinned = fixes.iter().any(|f| f.tack.is_some());
         let fasten = (!fixes.is_empty()).then(|| step(Act::Fasten(fixes), Vec::new()));
         let square = square.map(|act| step(act, Vec::new()));
-        // While it is only tacked a frame can still be pushed square.
-        let (first, second) = if tacked { (square, fasten) } else { (fasten, square) };
+        // While it is only pinned a frame can still be pushed square.
+        let (first, second) = if pinned { (square, fasten) } else { (fasten, square) };
         self.steps.extend(first.into_iter().chain(second));
     }
 
@@ -121,7 +122,7 @@ impl Builder {
         desk: &Desk,
         parts: &[usize],
         fixes: &[Fastening],
-        let_in: &[usize],
+        hosts: &[usize],
     ) -> Option<super::Lying> {
         let pair = fixes.iter().filter_map(|f| Some((f.a?, f.b?))).find_map(|(a, b)| {
             match (parts.contains(&a), parts.contains(&b)) {
@@ -131,7 +132,7 @@ impl Builder {
             }
         });
         let (own, other) = match pair {
-            Some(pair) if let_in.is_empty() => pair,
+            Some(pair) if hosts.is_empty() => pair,
             _ => return None,
         };
         Some(lying(desk.job.parts.get(own)?, desk.job.parts.get(other)?, other))
