@@ -214,7 +214,7 @@ impl Session {
                     (HoleForm::Table, _) => to_stdout(&outputs::hole_list::table(job, stdout_width())),
                     (HoleForm::Csv, _) => to_stdout(&outputs::hole_list::as_csv(job)),
                     (HoleForm::Json, _) => to_stdout(&outputs::hole_list::as_json(job)),
-                    (HoleForm::Svg, Some(out)) => write_sheets(outputs::holes::sheets(job), out),
+                    (HoleForm::Svg, Some(out)) => write_sheets(job, outputs::holes::each, out),
                     (HoleForm::Svg, None) => Err(Failure::usage("--as svg needs --out FOLDER")),
                 })
             }
@@ -227,10 +227,10 @@ impl Session {
                 })
             }),
             Command::Elevations { file, form: SheetForm::Svg, out } => {
-                self.with_job(file, |job| write_sheets(outputs::elevations::sheets(job), out))
+                self.with_job(file, |job| write_sheets(job, outputs::elevations::each, out))
             }
             Command::Apart { file, form: SheetForm::Svg, out } => {
-                self.with_job(file, |job| write_sheets(outputs::apart::sheets(job), out))
+                self.with_job(file, |job| write_sheets(job, outputs::apart::each, out))
             }
             Command::Assembly { file, form } => self.with_job(file, |job| {
                 to_stdout(&match form {
@@ -333,11 +333,11 @@ fn to_stdout(text: &str) -> Result<u8, Failure> {
     }
 }
 
-/// Every output of a job, by its path in the folder.
-fn all_outputs(job: &Job) -> Vec<OutFile> {
+/// Every output of a job that is not a drawing, by its path in the folder.
+fn lists(job: &Job) -> Vec<OutFile> {
     let file = |path: &str, text: String| OutFile { path: path.to_string(), text };
     let found = estimate(job);
-    let mut files = vec![
+    vec![
         file("job.json", outputs::json::job(job)),
         file("parts.txt", outputs::parts::table(job, PAGE)),
         file("parts.csv", outputs::parts::as_csv(job)),
@@ -353,52 +353,68 @@ fn all_outputs(job: &Job) -> Vec<OutFile> {
         file("assembly.json", outputs::assembly::as_json(job)),
         file("assembly.html", outputs::assembly::page(job)),
         file("messages.txt", outputs::messages::text(job, PAGE)),
-    ];
-    files.extend(sheet_files("holes/", outputs::holes::sheets(job)));
-    files.extend(sheet_files("elevations/", outputs::elevations::sheets(job)));
-    files.extend(sheet_files("apart/", outputs::apart::sheets(job)));
-    files
+    ]
 }
 
-/// Sheets by their names; a second sheet of one name, letters alike or not, gets a number.
-fn sheet_files(lead: &str, sheets: Vec<Sheet>) -> Vec<OutFile> {
+/// Hands on the sheets of one kind as they are made.
+type Sheets = fn(&Job, &mut dyn FnMut(Sheet));
+
+/// The folders of a build that hold drawings.
+const DRAWINGS: [(&str, Sheets); 3] = [
+    ("holes/", outputs::holes::each),
+    ("elevations/", outputs::elevations::each),
+    ("apart/", outputs::apart::each),
+];
+
+/// Hands on the files of some sheets, one at a time: a large job has more of them than memory should
+/// hold. A second sheet of one name, letters alike or not, gets a number. Gives how many there were.
+fn sheet_files(job: &Job, lead: &str, sheets: Sheets, take: &mut writing::Take) -> Result<usize, Failure> {
     let mut taken = BTreeSet::new();
-    sheets
-        .into_iter()
-        .map(|sheet| {
-            let stem = writing::file_name(&sheet.name);
-            let mut name = stem.clone();
-            let mut count = 1;
-            // Some disks take `a.svg` and `A.svg` for one file.
-            while !taken.insert(name.to_lowercase()) {
-                count += 1;
-                name = format!("{stem}-{count}");
-            }
-            OutFile { path: format!("{lead}{name}.svg"), text: sheet.svg }
-        })
-        .collect()
+    let mut done = Ok(());
+    sheets(job, &mut |sheet| {
+        if done.is_err() {
+            return;
+        }
+        let stem = writing::file_name(&sheet.name);
+        let mut name = stem.clone();
+        let mut count = 1;
+        // Some disks take `a.svg` and `A.svg` for one file.
+        while !taken.insert(name.to_lowercase()) {
+            count += 1;
+            name = format!("{stem}-{count}");
+        }
+        done = take(OutFile { path: format!("{lead}{name}.svg"), text: sheet.svg });
+    });
+    done.map(|()| taken.len())
 }
 
 /// Writes a file for each sheet into a folder of their own.
-fn write_sheets(sheets: Vec<Sheet>, out: &Path) -> Result<u8, Failure> {
-    let files = sheet_files("", sheets);
-    writing::folder(out, &files, |path| !path.contains('/') && path.ends_with(".svg"))?;
-    to_stderr(&format!(
-        "wrote {} to {}\n",
-        outputs::words::count(files.len(), "sheet", "sheets"),
-        out.display()
-    ));
+fn write_sheets(job: &Job, sheets: Sheets, out: &Path) -> Result<u8, Failure> {
+    let mut count = 0;
+    let ours = |path: &str| !path.contains('/') && path.ends_with(".svg");
+    writing::folder(out, ours, |take| {
+        count = sheet_files(job, "", sheets, take)?;
+        Ok(())
+    })?;
+    to_stderr(&format!("wrote {} to {}\n", outputs::words::count(count, "sheet", "sheets"), out.display()));
     Ok(FINE)
 }
 
 fn build(job: &Job, out: &Path) -> Result<u8, Failure> {
-    let files = all_outputs(job);
+    let lists = lists(job);
+    let names: BTreeSet<String> = lists.iter().map(|f| f.path.clone()).collect();
     let ours = |path: &str| {
-        let sheet =
-            ["holes/", "elevations/", "apart/"].iter().any(|f| path.starts_with(f)) && path.ends_with(".svg");
-        sheet || files.iter().any(|f| f.path == path)
+        let sheet = DRAWINGS.iter().any(|(f, _)| path.starts_with(f)) && path.ends_with(".svg");
+        sheet || names.contains(path)
     };
-    writing::folder(out, &files, ours)?;
-    to_stderr(&format!("wrote {} files to {}\n", files.len(), out.display()));
+    let mut count = lists.len();
+    writing::folder(out, ours, |take| {
+        lists.into_iter().try_for_each(&mut *take)?;
+        for (lead, sheets) in DRAWINGS {
+            count += sheet_files(job, lead, sheets, take)?;
+        }
+        Ok(())
+    })?;
+    to_stderr(&format!("wrote {count} files to {}\n", out.display()));
     Ok(FINE)
 }

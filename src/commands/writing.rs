@@ -17,12 +17,19 @@ pub struct OutFile {
     pub text: String,
 }
 
-/// Writes a folder as a whole. A folder that is already there is replaced only where it holds the
-/// marker and nothing that `ours` does not know.
+/// Takes a file to be written.
+pub type Take<'t> = dyn FnMut(OutFile) -> Result<(), Failure> + 't;
+
+/// Writes a folder as a whole; `make` hands over its files one by one. A folder that is already there is
+/// replaced only where it holds the marker and nothing that `ours` does not know.
 ///
 /// # Errors
 /// `folder-not-ours` where the folder belongs to someone else, `not-written` where the disk refuses.
-pub fn folder(out: &Path, files: &[OutFile], ours: impl Fn(&str) -> bool) -> Result<(), Failure> {
+pub fn folder(
+    out: &Path,
+    ours: impl Fn(&str) -> bool,
+    make: impl FnOnce(&mut Take<'_>) -> Result<(), Failure>,
+) -> Result<(), Failure> {
     let name = out.file_name().ok_or_else(|| {
         Failure::new("folder-not-ours", format!("`{}` is no name for a new folder", out.display()))
             .help("name a folder that does not exist yet, `--out shop`")
@@ -53,7 +60,7 @@ pub fn folder(out: &Path, files: &[OutFile], ours: impl Fn(&str) -> bool) -> Res
         parent.join(hidden)
     };
     let (fresh, old) = (beside("new"), beside("old"));
-    let made = fill(&fresh, files).and_then(|()| {
+    let made = fill(&fresh, make).and_then(|()| {
         if exists {
             fs::rename(out, &old).map_err(|e| refused("replace", out, &e))?;
         }
@@ -73,7 +80,7 @@ pub fn folder(out: &Path, files: &[OutFile], ours: impl Fn(&str) -> bool) -> Res
     made
 }
 
-fn fill(folder: &Path, files: &[OutFile]) -> Result<(), Failure> {
+fn fill(folder: &Path, make: impl FnOnce(&mut Take<'_>) -> Result<(), Failure>) -> Result<(), Failure> {
     let fail = |path: &Path| {
         let path = path.to_path_buf();
         move |e: io::Error| refused("write", &path, &e)
@@ -82,13 +89,13 @@ fn fill(folder: &Path, files: &[OutFile]) -> Result<(), Failure> {
         fs::remove_dir_all(folder).map_err(fail(folder))?;
     }
     fs::create_dir(folder).map_err(fail(folder))?;
-    for file in files {
+    make(&mut |file: OutFile| {
         let path = folder.join(&file.path);
         if let Some(parent) = path.parent() {
             fs::create_dir_all(parent).map_err(fail(parent))?;
         }
-        fs::write(&path, &file.text).map_err(fail(&path))?;
-    }
+        fs::write(&path, &file.text).map_err(fail(&path))
+    })?;
     let marker = folder.join(MARKER);
     fs::write(&marker, MARKER_TEXT).map_err(fail(&marker))
 }
@@ -181,6 +188,12 @@ mod tests {
     fn files(text: &str) -> Vec<OutFile> {
         let file = |path: &str| OutFile { path: path.into(), text: text.into() };
         vec![file("job.json"), file("holes/GL.svg")]
+    }
+
+    fn folder(out: &Path, files: &[OutFile], ours: impl Fn(&str) -> bool) -> Result<(), Failure> {
+        super::folder(out, ours, |take| {
+            files.iter().try_for_each(|f| take(OutFile { path: f.path.clone(), text: f.text.clone() }))
+        })
     }
 
     fn ours(path: &str) -> bool {

@@ -227,3 +227,15 @@ pub fn job(inches: bool) -> Job {
     });
     job
 }
+
+/// A board of more diameters than there are simple symbols.
+pub fn bits() -> Job {
+    let mut p = part("bits.board", "beech", cuboid(["0", "700"], ["0", "18"], ["0", "200"]), Axis::X);
+    p.inner = Some(Face::Top);
+    for n in 0..26u32 {
+        let (x, dia) = ((20 + 26 * n).to_string(), format!("{}", f64::from(n + 2) / 2.0));
+        let h = hole(&p, Face::Top, [&x, "90"], &dia, "9", "a bit");
+        p.holes.push(h);
+    }
+    crate::job_fixture::job(vec![p])
+}

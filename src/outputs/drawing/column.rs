@@ -46,12 +46,17 @@ pub fn draw(canvas: &mut Canvas, blocks: &[Block], width: f64) -> f64 {
                 y = lines(canvas, text, (0.0, y), width, (height::TEXT, true, Ink::Black));
             }
             Block::Legend(symbol, text) => {
-                y += 2.1;
                 let mut symbol = *symbol;
-                symbol.x = 2.6;
+                let reach = symbol.reach();
+                // A large one takes the room it needs.
+                y += 2.1f64.max(reach - 0.35);
+                symbol.x = 2.6f64.max(reach);
                 symbol.y = y + height::TEXT * 0.5;
                 canvas.symbol(symbol);
-                y = lines(canvas, text, (6.4, y), width - 6.4, (height::TEXT, false, Ink::Black));
+                let indent = 6.4f64.max(2.0 * reach + 1.0);
+                let under = symbol.y + reach - 0.85;
+                y = lines(canvas, text, (indent, y), width - indent, (height::TEXT, false, Ink::Black));
+                y = y.max(under);
             }
             Block::Picture(picture) => {
                 y += if first { 0.0 } else { 3.5 };

@@ -189,26 +189,41 @@ fn symbol(s: &Symbol) -> Group {
         Shape::DoubleRing => {
             group.set("stroke-width", "0.25").add(ring(s, s.radius)).add(ring(s, s.radius * 0.5))
         }
-        Shape::Cross => {
-            let r = s.radius * 0.8;
-            let stroke = |dy: f64| {
-                LineElement::new()
-                    .set("x1", number(s.x - r))
-                    .set("y1", number(s.y - dy))
-                    .set("x2", number(s.x + r))
-                    .set("y2", number(s.y + dy))
-            };
-            group.add(stroke(r)).add(stroke(-r))
-        }
-        Shape::FilledDiamond | Shape::FilledTriangle | Shape::FilledSquare => {
+        Shape::FilledDiamond | Shape::FilledTriangle | Shape::FilledSquare | Shape::FilledTriangleDown => {
             let fill = if in_place { "none" } else { ink };
             let body = group.add(Path::new().set("d", corners).set("fill", fill));
             if in_place { body.add(ring(s, 0.3).set("fill", ink).set("stroke", "none")) } else { body }
         }
-        Shape::Triangle | Shape::Diamond | Shape::Square | Shape::Hexagon => {
-            group.add(Path::new().set("d", corners))
+        Shape::BarredRing | Shape::CrossedRing => group.add(ring(s, s.radius)),
+        Shape::Rings(n) => {
+            let point = group.add(ring(s, 0.3).set("fill", ink).set("stroke", "none"));
+            let step = s.radius / f64::from(n.max(1));
+            (1..=n).fold(point.set("stroke-width", "0.2"), |g, k| g.add(ring(s, step * f64::from(k))))
         }
+        Shape::Cross => group,
+        Shape::PointedHexagon => {
+            group.add(Path::new().set("d", corners)).add(ring(s, 0.3).set("fill", ink).set("stroke", "none"))
+        }
+        Shape::Triangle
+        | Shape::Diamond
+        | Shape::Square
+        | Shape::Hexagon
+        | Shape::TriangleDown
+        | Shape::BarredSquare
+        | Shape::BarredDiamond
+        | Shape::CrossedSquare
+        | Shape::CrossedDiamond
+        | Shape::BarredHexagon => group.add(Path::new().set("d", corners)),
     };
+    for (dx, dy) in s.strokes() {
+        group = group.add(
+            LineElement::new()
+                .set("x1", number(s.x - dx))
+                .set("y1", number(s.y - dy))
+                .set("x2", number(s.x + dx))
+                .set("y2", number(s.y + dy)),
+        );
+    }
     if s.through && s.shape != Shape::DoubleRing {
         for (dx, dy) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
             let (a, b) = (s.radius, s.radius + 0.7);

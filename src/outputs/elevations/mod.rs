@@ -38,6 +38,13 @@ pub(super) fn look(job: &Job, entry: &BoxEntry) -> Option<Look> {
 
 /// The sheets of a job, in the order of its boxes; equal boxes once.
 pub fn sheets(job: &Job) -> Vec<Sheet> {
+    let mut sheets = Vec::new();
+    each(job, &mut |sheet| sheets.push(sheet));
+    sheets
+}
+
+/// Hands on each sheet as it is made.
+pub fn each(job: &Job, take: &mut dyn FnMut(Sheet)) {
     let mut groups: Vec<Vec<&BoxEntry>> = Vec::new();
     let mut known: BTreeMap<Look, usize> = BTreeMap::new();
     for entry in &job.boxes {
@@ -55,12 +62,8 @@ pub fn sheets(job: &Job) -> Vec<Sheet> {
             }
         }
     }
-    groups
-        .into_iter()
-        .filter_map(|alike| {
-            let entry = *alike.first()?;
-            Some(page::sheets(&page::Subject { job, entry, alike }))
-        })
-        .flatten()
-        .collect()
+    for alike in groups {
+        let Some(entry) = alike.first().copied() else { continue };
+        page::sheets(&page::Subject { job, entry, alike }).into_iter().for_each(&mut *take);
+    }
 }
