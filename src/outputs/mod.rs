@@ -13,4 +13,5 @@ pub mod messages;
 pub mod parts;
 pub mod table;
 pub mod weights;
+pub mod walls;
 pub mod words;

@@ -7,11 +7,12 @@ mod kit;
 mod odd;
 mod random;
 mod rebuilt;
+mod site;
 
 use aumbry::commands::compile;
 use aumbry::job::Job;
 use aumbry::outputs::drawing::Sheet;
-use aumbry::outputs::{apart, elevations, holes};
+use aumbry::outputs::{apart, elevations, holes, walls};
 use aumbry::sources::DiskFiles;
 use std::path::Path;
 
@@ -33,6 +34,7 @@ fn jobs() -> Vec<(String, Job)> {
     jobs.push(("glaze shelf".into(), job_fixture::glaze_shelf()));
     jobs.push(("odd parts".into(), odd::job(false)));
     jobs.push(("odd parts in inches".into(), odd::job(true)));
+    jobs.push(("bits".into(), odd::bits()));
     jobs
 }
 
@@ -69,6 +71,34 @@ fn nothing_overlaps_on_exploded_views() {
         assert!(!sheets.is_empty(), "{name} has boxes");
         sound(&name, &sheets);
     }
+}
+
+#[test]
+fn nothing_overlaps_on_sheets_of_walls() {
+    for (name, job) in [("wall", site::wall()), ("bare wall", site::bare())] {
+        let sheets = walls::sheets(&job);
+        assert!(sheets.len() >= 2, "{name}: elevation and plan");
+        sound(name, &sheets);
+    }
+}
+
+#[test]
+fn boxes_at_a_wall_have_sheets_like_any_other() {
+    let job = site::wall();
+    for (kind, sheets) in [
+        ("elevations", elevations::sheets(&job)),
+        ("apart", apart::sheets(&job)),
+        ("holes", holes::sheets(&job)),
+    ] {
+        assert!(!sheets.is_empty(), "{kind}");
+        sound(kind, &sheets);
+    }
+    let elevations = elevations::sheets(&job);
+    let clay = elevations.iter().find(|s| s.name == "floor.clay").expect("a sheet of the clay box");
+    let text: Vec<&str> = clay.canvas.texts().map(|t| t.content.as_str()).collect();
+    // 787.5 - 30; nothing of its neighbours is on it.
+    assert!(text.contains(&"757.5"), "{text:?}");
+    assert!(!text.iter().any(|t| t.contains("glaze")), "{text:?}");
 }
 
 #[test]
@@ -180,13 +210,15 @@ fn a_hole_map_and_an_elevation_as_they_are_written() {
 #[ignore = "writes files to look at"]
 fn write_sheets() {
     let Ok(folder) = std::env::var("SHEETS") else { return };
-    for (name, job) in jobs() {
+    let walls = [("wall".to_string(), site::wall()), ("bare wall".to_string(), site::bare())];
+    for (name, job) in jobs().into_iter().chain(walls) {
         let folder = Path::new(&folder).join(name.replace([' ', '.'], "-"));
         std::fs::create_dir_all(&folder).unwrap();
         let kinds = [
             ("holes", holes::sheets(&job)),
             ("elevations", elevations::sheets(&job)),
             ("apart", apart::sheets(&job)),
+            ("walls", walls::sheets(&job)),
         ];
         for (kind, sheets) in kinds {
             std::fs::create_dir_all(folder.join(kind)).unwrap();

@@ -6,8 +6,9 @@ use super::spread::{apart, points};
 use super::units::{self, Subject, Unit, name_of, name_within};
 use super::words::{key, words};
 use crate::geometry::Axis;
-use crate::outputs::drawing::canvas::{Area, Canvas, Drawn, length};
-use crate::outputs::drawing::column::{self, Block};
+use crate::outputs::drawing::arrange;
+use crate::outputs::drawing::canvas::{Area, Canvas, length};
+use crate::outputs::drawing::column::Block;
 use crate::outputs::drawing::mark::{Dot, Leaders, Mark};
 use crate::outputs::drawing::paper::{Paper, Scale};
 use crate::outputs::drawing::place;
@@ -15,8 +16,6 @@ use crate::outputs::drawing::strip::Strip;
 use crate::outputs::drawing::table::Table;
 use crate::outputs::drawing::{Sheet, file_stem};
 use std::collections::BTreeSet;
-
-const GAP: f64 = 5.0;
 
 /// The sheets of one box: one, and more where its key runs over; none for a single part.
 pub fn sheets(subject: &Subject) -> Vec<Sheet> {
@@ -301,64 +300,8 @@ fn of_group(picture: &Picture, n: usize) -> Vec<Point> {
 
 /// Drawing, words and key on a page; `None` where they do not fit.
 fn compose(paper: Paper, drawing: &Canvas, blocks: &[Block], table: &Table, overflow: bool) -> Option<Laid> {
-    let field = paper.field();
-    let drawn = drawing.area()?;
-    let fitted = table.fit(field.width());
-    let tall = fitted.height(0, fitted.len());
+    let fitted = table.fit(paper.field().width());
     let rows = if overflow { 0 } else { fitted.len() };
-    let bottom = if overflow { field.y1 } else { field.y1 - tall - GAP };
-    let room = Area::new(field.x0, field.y0, field.x1, bottom);
-    if bottom - field.y0 < 40.0 || drawn.width() > room.width() || drawn.height() > room.height() {
-        return None;
-    }
-    let (spare_x, spare_y) = (room.width() - drawn.width(), room.height() - drawn.height());
-    for wide in [62.0, 72.0, 54.0, 90.0, 46.0, 40.0, 120.0] {
-        let mut column = Canvas::new();
-        let high = column::draw(&mut column, blocks, wide);
-        if high > room.height() || wide > room.width() {
-            continue;
-        }
-        // Where the words stand, and how the drawing makes way for them.
-        for (right, below) in [(true, false), (false, false), (true, true), (false, true)] {
-            let at =
-                (if right { room.x1 - wide } else { room.x0 }, if below { room.y1 - high } else { room.y0 });
-            for (tx, ty) in [
-                (0.5, 0.5),
-                (if right { 0.0 } else { 1.0 }, 0.5),
-                (0.5, if below { 0.0 } else { 1.0 }),
-                (if right { 0.0 } else { 1.0 }, if below { 0.0 } else { 1.0 }),
-            ] {
-                let by = (room.x0 + spare_x * tx - drawn.x0, room.y0 + spare_y * ty - drawn.y0);
-                let words = Area::new(at.0 - by.0, at.1 - by.1, at.0 + wide - by.0, at.1 + high - by.1);
-                if !free(drawing, &words.grown(4.0)) {
-                    continue;
-                }
-                let mut canvas = Canvas::new();
-                canvas.place(drawing, by.0, by.1);
-                canvas.place(&column, at.0, at.1);
-                if rows > 0 {
-                    fitted.draw(&mut canvas, (field.x0, bottom + GAP), (0, rows), &mut 0);
-                }
-                return Some(Laid { paper, canvas, rows });
-            }
-        }
-    }
-    None
-}
-
-/// True where nothing is drawn in an area.
-fn free(canvas: &Canvas, area: &Area) -> bool {
-    !canvas.drawn.iter().any(|d| match d {
-        Drawn::Line(l) => area.clip(l).is_some(),
-        // Its edges are lines of their own; what remains is words wholly on one face.
-        Drawn::Shape(s) if s.round == 0.0 => holds(&s.points, (area.x0, area.y0)),
-        other => other.area().is_some_and(|a| a.gap(area) <= 0.0),
-    })
-}
-
-/// True where a convex polygon holds a point.
-fn holds(points: &[(f64, f64)], (x, y): (f64, f64)) -> bool {
-    let ends = points.iter().zip(points.iter().cycle().skip(1));
-    let sides: Vec<f64> = ends.map(|(a, b)| (b.0 - a.0) * (y - a.1) - (b.1 - a.1) * (x - a.0)).collect();
-    sides.iter().all(|s| *s > 0.0) || sides.iter().all(|s| *s < 0.0)
+    let canvas = arrange::about(paper, drawing, blocks, (rows > 0).then_some(&fitted))?;
+    Some(Laid { paper, canvas, rows })
 }

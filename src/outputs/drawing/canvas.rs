@@ -45,6 +45,8 @@ pub enum Dash {
     Solid,
     Hidden,
     Centre,
+    /// What is set with a level.
+    Level,
 }
 
 impl Dash {
@@ -53,6 +55,7 @@ impl Dash {
             Dash::Solid => None,
             Dash::Hidden => Some("1.6 0.8"),
             Dash::Centre => Some("6 1.2 0.8 1.2"),
+            Dash::Level => Some("9 1.2 0.6 1.2"),
         }
     }
 }

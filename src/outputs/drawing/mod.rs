@@ -1,6 +1,7 @@
 //! The sheet kit: everything that a drawing is made of, in millimetres on paper. The only place
 //! where lengths become floats.
 
+pub mod arrange;
 pub mod canvas;
 pub mod chain;
 pub mod collision;

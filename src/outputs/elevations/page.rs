@@ -7,6 +7,7 @@ use super::view::View;
 use super::words::{sentences, table, words};
 use crate::geometry::Axis;
 use crate::job::{BoxEntry, Job, Part, path_names};
+use crate::outputs::drawing::arrange;
 use crate::outputs::drawing::canvas::{Area, Canvas, Dash, Drawn, Fill, Ink, Shape, Text, height, weight};
 use crate::outputs::drawing::column::{self, Block};
 use crate::outputs::drawing::mark::{Leaders, Mark};
@@ -293,7 +294,8 @@ fn around(field: Area, drawing: &Drawing, drawn: Area, blocks: &[Block]) -> Vec<
         let tall = column::draw(&mut words, blocks, wide);
         let at = (quarter.x0, (quarter.y1 - tall).min(quarter.y0));
         let whole = drawn.union(&Area::new(at.0, at.1, at.0 + wide, at.1 + tall));
-        if at.1 + tall <= quarter.y1 + 0.1 {
+        let taken = Area::new(at.0, at.1, at.0 + wide, at.1 + tall);
+        if at.1 + tall <= quarter.y1 + 0.1 && arrange::free(&drawing.canvas, &taken.grown(0.5)) {
             found.push(Around { columns: vec![(words, at)], whole });
         }
     }
@@ -335,7 +337,11 @@ fn all_in_quarter(
     let fitted = table.fit(wide.min(130.0));
     let height = tall + GAP + fitted.height(0, fitted.len());
     let top = (quarter.y1 - height).min(quarter.y0);
-    let whole = drawn.union(&Area::new(quarter.x0, top, quarter.x0 + wide.min(130.0), quarter.y1));
+    let taken = Area::new(quarter.x0, top, quarter.x0 + wide.min(130.0), top + height);
+    if !arrange::free(&drawing.canvas, &taken.grown(1.0)) {
+        return None;
+    }
+    let whole = drawn.union(&taken);
     if whole.height() > field.height() || whole.width() > field.width() + 1e-6 {
         return None;
     }
