@@ -85,7 +85,7 @@ pub enum Command {
         #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = ListForm::Table)]
         form: ListForm,
     },
-    /// Front, side and plan of each box, a file for each sheet
+    /// Front, side and plan of each box and of each wall, a file for each sheet
     Elevations {
         #[arg(value_name = "FILE")]
         file: PathBuf,

@@ -227,7 +227,7 @@ impl Session {
                 })
             }),
             Command::Elevations { file, form: SheetForm::Svg, out } => {
-                self.with_job(file, |job| write_sheets(job, outputs::elevations::each, out))
+                self.with_job(file, |job| write_sheets(job, views, out))
             }
             Command::Apart { file, form: SheetForm::Svg, out } => {
                 self.with_job(file, |job| write_sheets(job, outputs::apart::each, out))
@@ -360,11 +360,18 @@ fn lists(job: &Job) -> Vec<OutFile> {
 type Sheets = fn(&Job, &mut dyn FnMut(Sheet));
 
 /// The folders of a build that hold drawings.
-const DRAWINGS: [(&str, Sheets); 3] = [
+const DRAWINGS: [(&str, Sheets); 4] = [
     ("holes/", outputs::holes::each),
     ("elevations/", outputs::elevations::each),
     ("apart/", outputs::apart::each),
+    ("walls/", outputs::walls::each),
 ];
+
+/// The elevations of boxes, then those of walls.
+fn views(job: &Job, take: &mut dyn FnMut(Sheet)) {
+    outputs::elevations::each(job, take);
+    outputs::walls::each(job, take);
+}
 
 /// Hands on the files of some sheets, one at a time: a large job has more of them than memory should
 /// hold. A second sheet of one name, letters alike or not, gets a number. Gives how many there were.

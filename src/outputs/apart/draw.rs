@@ -13,7 +13,7 @@ use crate::outputs::holes::entry::from_low;
 use std::collections::BTreeSet;
 
 /// Thinner than this on paper a part is one heavy line, in mm.
-const THIN: f64 = 0.55;
+const THIN: f64 = 0.45;
 /// The narrowest groove on paper.
 const GROOVE: f64 = 0.7;
 /// Lengths that are seen of a line shorter than this are left out.
@@ -108,7 +108,7 @@ impl Picture<'_, '_> {
     /// Fills the faces from far to near, those that look to the right in a light grey.
     fn faces(&self, canvas: &mut Canvas) {
         let all: Vec<&Body> = self.bodies.iter().flatten().collect();
-        let areas: Vec<((f64, f64), (f64, f64))> = all.iter().map(|b| area(b)).collect();
+        let areas: Vec<Reach> = all.iter().map(|b| reach(b)).collect();
         // How many must still be drawn before each: those that lie behind it.
         let before = |n: usize, m: usize| match (all.get(n), all.get(m), areas.get(n), areas.get(m)) {
             (Some(a), Some(b), Some(p), Some(q)) => n != m && overlap(p, q) && a.behind(b),
@@ -172,10 +172,12 @@ impl Picture<'_, '_> {
             if thin && !of_wide {
                 continue;
             }
+            // Small drawings want lighter lines.
+            let outline = if self.scale.0 < 20 { weight::OUTLINE } else { weight::DATUM };
             let width = match (seen > 1, thin) {
-                (true, true) => weight::OUTLINE + thick,
+                (true, true) => outline + thick,
                 (true, false) => weight::INNER,
-                (false, _) => weight::OUTLINE,
+                (false, _) => outline,
             };
             let (a, b) = (self.paper(from), self.paper(to));
             let key = |v: f64| (v * 100.0).round() as i64;
@@ -303,15 +305,16 @@ fn beside(a: &Line, b: &Line) -> bool {
     a.length() > 2.0 && close.count() > 4
 }
 
-/// Low and high corner of a body's silhouette.
-fn area(body: &Body) -> ((f64, f64), (f64, f64)) {
-    let corners = body.corners();
-    let lo = corners.iter().fold((f64::MAX, f64::MAX), |a, c| (a.0.min(c.0), a.1.min(c.1)));
-    let hi = corners.iter().fold((f64::MIN, f64::MIN), |a, c| (a.0.max(c.0), a.1.max(c.1)));
-    (lo, hi)
+/// Reach of a silhouette across its three directions of edges: it is a hexagon, and two of them overlap
+/// where all three reaches do.
+type Reach = [(f64, f64); 3];
+
+fn reach(body: &Body) -> Reach {
+    let [x, y, z] = body.ends;
+    [(x.0 + z.0, x.1 + z.1), (y.0 + z.0, y.1 + z.1), (x.0 - y.1, x.1 - y.0)]
 }
 
-/// True where two silhouettes may overlap.
-fn overlap(a: &((f64, f64), (f64, f64)), b: &((f64, f64), (f64, f64))) -> bool {
-    a.0.0 < b.1.0 && b.0.0 < a.1.0 && a.0.1 < b.1.1 && b.0.1 < a.1.1
+/// True where two silhouettes overlap.
+fn overlap(a: &Reach, b: &Reach) -> bool {
+    a.iter().zip(b).all(|(p, q)| p.0 < q.1 - 1e-6 && q.0 < p.1 - 1e-6)
 }

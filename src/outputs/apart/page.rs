@@ -33,10 +33,10 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
         apart(&mut units, wanted);
         units.iter().map(|u| u.shift).collect::<Vec<Point>>()
     });
-    let [wide, close, closest] = &spreads;
+    let [wide, close] = &spreads;
     let mut best: Option<(usize, Scale, Laid)> = None;
     'scales: for scale in Scale::ALL {
-        for (shifts, overflow) in [(wide, false), (close, false), (closest, false), (close, true)] {
+        for (shifts, overflow) in [(wide, false), (close, false), (close, true)] {
             // A key on a sheet of its own is better than a drawing that nobody can read, and worse
             // than a small one.
             if overflow && scale.0 < 20 {
@@ -59,7 +59,7 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
 }
 
 /// How much of each part is to be in sight, the best first.
-const IN_SIGHT: [f64; 3] = [0.58, 0.45, 0.36];
+const IN_SIGHT: [f64; 2] = [0.58, 0.46];
 
 /// The units drawn at a scale and laid out: how many marks found no room, and the page if all fits.
 fn at_scale(

@@ -65,9 +65,10 @@ fn size(units: &[Unit]) -> f64 {
     ((x.1 - x.0) / 180.0).max((y.1 - y.0) / 190.0)
 }
 
-/// The face of a unit that tells most: the wide one of a part, the one that looks out of a box.
+/// The face of a unit that tells most: the wide one of a part; of a box its side, since boxes often stand
+/// over each other.
 fn face_of(unit: &Unit) -> Axis {
-    if unit.group.is_some() { Axis::Y } else { unit.axis }
+    if unit.group.is_some() { Axis::X } else { unit.axis }
 }
 
 /// Points spread over the face of a unit that the reader sees.

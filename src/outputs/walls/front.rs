@@ -5,7 +5,7 @@ use super::sight::{Flat, What, edges, flats, in_sight};
 use super::site::{Site, ends, name_of};
 use super::{heights, widths};
 use crate::geometry::{Axis, Cuboid};
-use crate::job::{Face, Move};
+use crate::job::{Face, Interval, Move};
 use crate::outputs::drawing::canvas::{Area, Canvas, Dash, Fill, Ink, Text, height, weight};
 use crate::outputs::drawing::float;
 use crate::outputs::drawing::mark::{Dot, Leaders, Mark};
@@ -207,8 +207,14 @@ impl<'f, 'a> Front<'f, 'a> {
             } else {
                 vec![vec![name.clone()]]
             };
-            if !lines.iter().any(|l| self.name(canvas, &entry.place, l, true)) {
-                waiting.push((name, entry.place));
+            // Fronts stand before the box itself.
+            let parts = self.site.parts_of(entry).map(|p| p.place.z.lo);
+            let place = Cuboid {
+                z: Interval::new(parts.fold(entry.place.z.lo, Rational::min), entry.place.z.hi),
+                ..entry.place
+            };
+            if !lines.iter().any(|l| self.name(canvas, &place, l, true)) {
+                waiting.push((name, place));
             }
         }
         for row in &self.site.rows {

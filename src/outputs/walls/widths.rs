@@ -4,13 +4,13 @@ use super::front::{FIXING, Front, distinct};
 use super::sight::What;
 use super::site::plain_name;
 use crate::job::Row;
-use crate::outputs::drawing::canvas::Canvas;
+use crate::outputs::drawing::canvas::{Canvas, Ink, Text, height};
 use crate::outputs::drawing::chain::{Chain, Tick};
-use crate::outputs::drawing::float;
+use crate::outputs::drawing::{float, font, place};
 use crate::values::Rational;
 
 /// Between the wall and the first chain, and between chains, in mm.
-const FIRST: f64 = 6.5;
+const FIRST: f64 = 5.0;
 const NEXT: f64 = 3.5;
 const OFF: f64 = 0.8;
 /// A chain within the elevation needs so much free height.
@@ -46,7 +46,7 @@ pub fn draw(front: &Front, canvas: &mut Canvas) {
             if down { own.fold(f64::MAX, f64::min) } else { own.fold(f64::MIN, f64::max) }
         };
         let places = distinct(fixings.iter().map(|f| f.x)).into_iter().map(|x| (x, Some(start(x)))).collect();
-        let chain = Measured { places, name: "fixings, from the LEFT end".to_string() };
+        let chain = Measured { places, name: "fixings, from the LEFT".to_string() };
         match band {
             Some(line) => {
                 one(front, canvas, &chain, (line, line, 1.0));
@@ -66,7 +66,7 @@ fn of_row(front: &Front, row: &Row) -> Measured {
     let places = distinct(ends.chain([wall.x.hi])).into_iter().filter(|x| !x.is_zero());
     Measured {
         places: places.map(|x| (x, None)).collect(),
-        name: format!("{}, from the LEFT end", plain_name(&row.path)),
+        name: format!("{} row, from the LEFT", plain_name(&row.path)),
     }
 }
 
@@ -115,6 +115,21 @@ fn one(front: &Front, canvas: &mut Canvas, chain: &Measured, (line, edge, outwar
         let from = start.map_or(wall, |y| front.y(y) + (FIXING + 1.2) * outward);
         ticks.push(Tick { at: front.x(float(*x)), figure, from });
     }
-    let name = chain.name.clone();
-    Chain { level: true, line, outward, origin: 0.0, edge, ticks, runs: Vec::new(), name }.draw(canvas)
+    let last = ticks.last().map_or((0.0, 0.0), |t| (t.at, font::width(&t.figure, height::TEXT, false)));
+    let chain_of = |name: String| {
+        let ticks = ticks.clone();
+        Chain { level: true, line, outward, origin: 0.0, edge, ticks, runs: Vec::new(), name }
+    };
+    // The name beside the last figure saves height; where that is taken, in the usual place.
+    let mut tried = canvas.clone();
+    let reach = chain_of(String::new()).draw(&mut tried);
+    let lift = if outward > 0.0 { -0.2 } else { height::TEXT * font::ABOVE };
+    let start = area.x1.max(last.0 + last.1 / 2.0) + 4.0;
+    let text = Text::new(start, reach + lift, chain.name.as_str()).bold().ink(Ink::Accent).class("datum");
+    if place::cost(&tried, &text.area()) == Some(0) {
+        tried.text(text);
+        *canvas = tried;
+        return reach;
+    }
+    chain_of(chain.name.clone()).draw(canvas)
 }
