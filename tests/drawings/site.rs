@@ -140,18 +140,21 @@ pub fn wall() -> Job {
             about: Face::Left,
             through: Figure(Rational::int(95)),
             fitting: "floor.tools.hinges".into(),
+            guide: Guide::default(),
         },
         Move::Swings {
             thing: "floor.tools.leaf[2]".into(),
             about: Face::Right,
             through: Figure(Rational::int(95)),
             fitting: "floor.tools.hinges".into(),
+            guide: Guide::default(),
         },
     ];
     let pier = |name: &str, lo: f64| Obstacle {
         path: format!("north.{name}"),
         type_name: "solid".into(),
         place: block((lo, lo + 230.0), (0.0, 2640.0), (-105.0, 0.0)),
+        origin: Origin::default(),
     };
     job.walls = vec![Wall {
         path: "north".into(),
@@ -165,6 +168,7 @@ pub fn wall() -> Job {
         ]
         .into(),
         words: [("made_of".to_string(), "brick".to_string())].into(),
+        origin: Origin::default(),
     }];
     let row = |path: &str, place: Cuboid, standoff: &str, members: Vec<RowMember>| Row {
         path: path.into(),

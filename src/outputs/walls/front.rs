@@ -95,8 +95,9 @@ impl<'f, 'a> Front<'f, 'a> {
     fn outline(&self, canvas: &mut Canvas) {
         let area = self.area(&self.site.wall.place);
         canvas.line((area.x0, area.y0), (area.x1, area.y0), weight::DATUM);
+        // Thin, since figures of a chain within the elevation stand on them.
         for x in [area.x0, area.x1] {
-            canvas.line((x, area.y0), (x, area.y1), weight::DATUM);
+            canvas.line((x, area.y0), (x, area.y1), weight::INNER);
         }
         canvas.line((area.x0 - PAST, area.y1), (area.x1 + PAST, area.y1), FLOOR);
     }
