@@ -12,6 +12,6 @@ pub mod json;
 pub mod messages;
 pub mod parts;
 pub mod table;
-pub mod weights;
 pub mod walls;
+pub mod weights;
 pub mod words;
