@@ -372,6 +372,8 @@ impl<'p> Evaluation<'p> {
             Kind::Wall => self.wall_member(b, word)?,
             Kind::Row => self.row_member(b, word)?,
             Kind::Box if word == "mass" => Some(self.box_mass(b, scope, span)?),
+            Kind::Box if word == "row" => self.row_of(b).map(Value::Box),
+            Kind::Box | Kind::Obstacle if word == "wall" => self.wall_of(b)?.map(Value::Box),
             _ => None,
         };
         if found.is_some() {
@@ -412,7 +414,8 @@ impl<'p> Evaluation<'p> {
         names.extend(match self.kind_of(b) {
             Kind::Wall => &["left", "right", "floor", "ceiling", "face", "obstacles"][..],
             Kind::Row => &["boxes", "runs", "left_end", "right_end"][..],
-            Kind::Box => &["mass"][..],
+            Kind::Box => &["mass", "row", "wall"][..],
+            Kind::Obstacle => &["wall"][..],
             _ => &[][..],
         });
         self.no_member(scope, &Value::Box(b), name, names)

@@ -93,6 +93,12 @@ impl<'p> Evaluation<'p> {
         self.say(user, d)
     }
 
+    /// The wall that a box or obstacle stands at.
+    pub(super) fn wall_of(&mut self, b: BoxId) -> Res<Option<BoxId>> {
+        let outer = self.boxes[b.0 as usize].outer;
+        Ok(self.root_of(outer)?.filter(|r| self.kind_of(*r) == Kind::Wall))
+    }
+
     pub(super) fn kind_of(&self, b: BoxId) -> Kind {
         self.boxes[b.0 as usize].def.kind
     }
