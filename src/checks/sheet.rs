@@ -9,12 +9,13 @@ use crate::values::{Overflow, Rational};
 /// `sheet-too-small` for each part whose cut size is more than a sheet of its board less the trim at
 /// each end. Grain runs along the sheet's length; a board without grain may be turned.
 pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
-    let trim = checks.job.house.lengths.get("trim").map_or(Rational::ZERO, |t| t.0);
+    let house_trim = checks.job.house.lengths.get("trim").map_or(Rational::ZERO, |t| t.0);
     for part in &checks.job.parts {
         let board = checks.job.boards.iter().find(|b| b.name == part.board);
         let Some((board, [sheet_length, sheet_width])) = board.and_then(|b| Some((b, b.sheet?))) else {
             continue;
         };
+        let trim = board.trim.map_or(house_trim, |t| t.0);
         let usable = [sheet_length.0.sub(trim.add(trim)?)?, sheet_width.0.sub(trim.add(trim)?)?];
         let cut = [part.cut.length.0, part.cut.width.0];
         let fits = |l: Rational, w: Rational| l <= usable[0] && w <= usable[1];

@@ -63,6 +63,7 @@ impl Bench {
             name: "panel18".to_string(),
             thickness: Mm(mm(18)),
             sheet: Some([Mm(mm(2800)), Mm(mm(2070))]),
+            trim: None,
             density: None,
             stiffness: None,
             shear: None,

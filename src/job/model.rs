@@ -102,6 +102,9 @@ pub struct Board {
     pub thickness: Mm,
     /// Length and width of a sheet as sold, if stated.
     pub sheet: Option<[Mm; 2]>,
+    /// Taken off each edge before parts are cut, where it is not what the house takes off.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub trim: Option<Mm>,
     /// kg/m3, if stated.
     pub density: Option<Figure>,
     /// Modulus of elasticity in bending along the grain, N/mm2, if stated.

@@ -96,6 +96,7 @@ pub fn job(mut parts: Vec<Part>) -> Job {
                 name: p.board.clone(),
                 thickness: p.thickness,
                 sheet: Some([mm("2800"), mm("2070")]),
+                trim: None,
                 stiffness: None,
                 shear: None,
                 strength: None,

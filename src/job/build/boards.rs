@@ -86,6 +86,7 @@ impl<'p> Builder<'_, 'p> {
                 }
                 _ => None,
             };
+            let trim = self.length_field(&thing, "trim").map(Mm);
             let [stiffness, shear, strength] =
                 ["stiffness", "shear", "strength"].map(|word| self.pressure_field(&thing, word));
             let good_faces = match self.field(&thing, "good_faces") {
@@ -106,6 +107,7 @@ impl<'p> Builder<'_, 'p> {
                 name: name.clone(),
                 thickness: Mm(thickness),
                 sheet,
+                trim,
                 density,
                 stiffness,
                 shear,
