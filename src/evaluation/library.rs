@@ -17,6 +17,7 @@ const FILES: &[(&str, &str)] = &[
     ("std.fronts", include_str!("../../stdlib/fronts.aum")),
     ("std.drawers", include_str!("../../stdlib/drawers.aum")),
     ("std.walls", include_str!("../../stdlib/walls.aum")),
+    ("std.site", include_str!("../../stdlib/site.aum")),
 ];
 
 /// The module that is always read: it declares what the compiler reads from the house.
