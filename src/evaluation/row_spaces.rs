@@ -47,7 +47,7 @@ impl<'p> Evaluation<'p> {
     }
 
     /// The boxes at the left and right of a space of a row.
-    fn beside(&mut self, space: SpaceId) -> Res<(BoxId, [Option<BoxId>; 2])> {
+    fn at_both_sides(&mut self, space: SpaceId) -> Res<(BoxId, [Option<BoxId>; 2])> {
         let record = &self.spaces[space.0 as usize];
         let (room, Some(row)) = (record.room, record.owner) else { return Err(Failed) };
         let list = self.row_list(row)?;
@@ -68,7 +68,7 @@ impl<'p> Evaluation<'p> {
 
     /// A range of a space of a row.
     pub(super) fn row_room(&mut self, space: SpaceId, axis: Axis) -> Res<Value<'p>> {
-        let (row, sides) = self.beside(space)?;
+        let (row, sides) = self.at_both_sides(space)?;
         let record = &self.spaces[space.0 as usize];
         let (room, frame, span, scope, name) =
             (record.room, record.frame, record.span, record.scope, record.name);
@@ -109,7 +109,7 @@ impl<'p> Evaluation<'p> {
         reader: ScopeId,
         span: Span,
     ) -> Res<Value<'p>> {
-        let (row, sides) = self.beside(space)?;
+        let (row, sides) = self.at_both_sides(space)?;
         let neighbour = match side {
             Face::Left => sides[0],
             Face::Right => sides[1],
