@@ -15,23 +15,39 @@ impl<'p> Builder<'_, 'p> {
         }
         self.e.records.holes = records;
         for (index, mut holes) in by_part {
+            // A hole that several ask for is named by the joint of the outermost box: what is added in a box
+            // later, a front, renames no hole that is there.
+            let depth = |h: &Hole| h.joints.first().map_or(0, |j| j.matches('.').count());
             holes.sort_by(|a, b| {
                 let key = |h: &Hole| (h.face, h.at.mm, h.dia, h.depth, h.bored);
-                key(&a.1).cmp(&key(&b.1)).then_with(|| a.0.cmp(&b.0))
+                key(&a.1)
+                    .cmp(&key(&b.1))
+                    .then_with(|| depth(&a.1).cmp(&depth(&b.1)))
+                    .then_with(|| a.0.cmp(&b.0))
             });
-            let mut merged: Vec<(String, Hole)> = Vec::with_capacity(holes.len());
-            for (label, hole) in holes {
+            let part = &mut parts[index];
+            let mut counts: BTreeMap<String, u32> = BTreeMap::new();
+            let mut merged: Vec<Hole> = Vec::with_capacity(holes.len());
+            // Where each joint asked last: the same hole twice is one of its holes.
+            let mut last: BTreeMap<String, (Face, [Mm; 2])> = BTreeMap::new();
+            for (label, mut hole) in holes {
+                let here = (hole.face, hole.at.mm);
+                let again = last.insert(label.clone(), here) == Some(here);
                 let same =
-                    merged.iter_mut().rev().take_while(|(_, m)| m.face == hole.face && m.at == hole.at).find(
-                        |(_, m)| {
+                    merged.iter_mut().rev().take_while(|m| m.face == hole.face && m.at == hole.at).find(
+                        |m| {
                             m.dia == hole.dia
                                 && m.depth == hole.depth
                                 && m.profile == hole.profile
                                 && m.bored == hole.bored
                         },
                     );
+                let n = counts.entry(label.clone()).or_insert(0);
+                if !(again && same.is_some()) {
+                    *n += 1;
+                }
                 match same {
-                    Some((_, first)) => {
+                    Some(first) => {
                         for purpose in hole.purposes {
                             if !first.purposes.contains(&purpose) {
                                 first.purposes.push(purpose);
@@ -43,17 +59,13 @@ impl<'p> Builder<'_, 'p> {
                             }
                         }
                     }
-                    None => merged.push((label, hole)),
+                    None => {
+                        hole.id = [part.path.as_str(), "/", &label, "#", &n.to_string()].concat();
+                        merged.push(hole);
+                    }
                 }
             }
-            let part = &mut parts[index];
-            let mut counts: BTreeMap<String, u32> = BTreeMap::new();
-            for (label, mut hole) in merged {
-                let n = counts.entry(label.clone()).or_insert(0);
-                *n += 1;
-                hole.id = [part.path.as_str(), "/", &label, "#", &n.to_string()].concat();
-                part.holes.push(hole);
-            }
+            part.holes.extend(merged);
         }
     }
 
