@@ -6,6 +6,7 @@
 
 mod beams;
 mod boards;
+mod dowels;
 mod fronts;
 mod limits;
 mod loads;
