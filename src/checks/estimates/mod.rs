@@ -71,6 +71,13 @@ pub fn estimate(job: &Job) -> Estimates {
     }
 }
 
+/// The net weight of each part in kg, in the order of the job; `None` where its board states no density.
+pub fn net_weights(job: &Job) -> Vec<Option<f64>> {
+    let boards: std::collections::BTreeMap<&str, &crate::job::Board> =
+        job.boards.iter().map(|b| (b.name.as_str(), b)).collect();
+    job.parts.iter().map(|part| net::net(part, boards.get(part.board.as_str()).copied())).collect()
+}
+
 /// The paths of the outermost boxes that stand free.
 pub fn stand_free(job: &Job) -> std::collections::BTreeSet<&str> {
     let world = world::World::of(job);

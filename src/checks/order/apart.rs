@@ -189,12 +189,7 @@ impl<'a> Apart<'a> {
         if face.axis() == Axis::Y {
             return None;
         }
-        let low = part
-            .holes
-            .iter()
-            .filter(|h| h.face == face && h.joints.iter().any(|j| j == joint))
-            .filter_map(|h| hole_at(part, h.at.from, h.at.mm.map(|m| m.0)).map(|at| at[1]))
-            .min()?;
+        let low = lowest_hole(part, face, joint)?;
         let top = |i: &usize| extent(&self.pieces[*i].solid).map(|c| c.y.hi);
         let below = self.links[piece].iter().filter(|i| top(i).is_some_and(|y| y <= low));
         below.max_by_key(|i| (top(i), Reverse(**i))).copied()
@@ -240,8 +235,9 @@ impl<'a> Apart<'a> {
 
     fn undo_mounts(&mut self) {
         let mut numbers: Vec<usize> = self.mounts.drain(..).map(|(n, _)| n).collect();
-        numbers.sort_unstable_by(|a, b| b.cmp(a));
-        self.acts.extend(numbers.into_iter().map(Act::Mount));
+        // From below upwards, as spacers are stacked, and fitting by fitting.
+        numbers.sort_by_cached_key(|n| (self.table.mount_height(*n), *n));
+        self.acts.extend(numbers.into_iter().rev().map(Act::Mount));
     }
 
     /// The piece to take off next, and where to; not through what it stands on.
@@ -342,6 +338,12 @@ impl<'a> Apart<'a> {
         }
         best
     }
+}
+
+/// How high the lowest hole lies that a fitting has in a face.
+pub(super) fn lowest_hole(part: &Part, face: Face, joint: &str) -> Option<Rational> {
+    let own = part.holes.iter().filter(|h| h.face == face && h.joints.iter().any(|j| j == joint));
+    own.filter_map(|h| hole_at(part, h.at.from, h.at.mm.map(|m| m.0)).map(|at| at[1])).min()
 }
 
 /// Where a hole lies in the frame of the root.

@@ -5,6 +5,7 @@ use super::site::{self, Site};
 use super::solids::{extent, solid};
 use crate::geometry::{Axis, Cuboid, Face};
 use crate::job::{Fix, Job, Move, Part};
+use crate::values::Rational;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A body that is built at the bench.
@@ -154,6 +155,13 @@ impl<'a> Table<'a> {
                 (0..).zip(&self.job.parts).filter(|(_, p)| inside(p)).map(|(i, _)| i).collect()
             }
         }
+    }
+
+    /// How high a mount is set.
+    pub fn mount_height(&self, n: usize) -> Option<Rational> {
+        let mount = self.job.mounts.get(n)?;
+        let part = self.job.parts.get(self.part(&mount.on)?)?;
+        apart::lowest_hole(part, mount.face, &mount.joint)
     }
 
     pub fn fixes_of<'s>(&'s self, parts: &'s [usize]) -> impl Iterator<Item = &'s Tie> + 's {

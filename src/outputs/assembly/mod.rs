@@ -1,5 +1,6 @@
 //! The steps of building, with boxes to tick: as text, CSV, JSON and a page to print.
 
+mod holding;
 mod html;
 mod words;
 
@@ -201,7 +202,7 @@ fn parts<'a>(job: &'a Job, step: &Step) -> Vec<&'a Part> {
 fn fastenings(step: &Step) -> &[Fastening] {
     match &step.act {
         Act::Fasten(all) => all,
-        Act::ToWall { fasten } | Act::SlideIn { fasten } | Act::Front { fasten } => fasten,
+        Act::ToWall { fasten } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => fasten,
         _ => &[],
     }
 }

@@ -1,7 +1,7 @@
 //! Steps as sentences.
 
 use crate::geometry::{Axis, Face, Shape};
-use crate::job::{At, Job, Mm, Part};
+use crate::job::{Job, Mm, Part};
 use crate::outputs::words::{a_few, count, listed, side};
 use crate::planning::assembly::{
     Act, Caution, Fastening, Group, Lying, Mounting, Rim, Stage, StageKind, Step,
@@ -28,18 +28,18 @@ impl<'a> Words<'a> {
         Words { job, style: job.house.style(), pieces }
     }
 
-    fn at(&self, p: usize) -> Option<&'a Part> {
+    pub(super) fn at(&self, p: usize) -> Option<&'a Part> {
         self.job.parts.get(p)
     }
 
-    fn figure(&self, mm: Mm) -> String {
+    pub(super) fn figure(&self, mm: Mm) -> String {
         self.style.figure(mm.0)
     }
 
     // ---- Stages ----
 
     pub fn title(&self, stage: &Stage) -> String {
-        let boxes = a_few(&stage.boxes, 6);
+        let boxes = together(&stage.boxes);
         match stage.kind {
             StageKind::Ready => "Make the parts ready".to_string(),
             StageKind::Build => {
@@ -69,7 +69,7 @@ impl<'a> Words<'a> {
             (StageKind::Build, Some(face)) => {
                 format!(
                     "On a flat, clean bench, {} edges down. Clamp a block beside the first part: it stands by \
-                     itself only when the second is pinned to it.",
+                     itself only when the second is tacked to it.",
                     face.word()
                 )
             }
@@ -84,7 +84,7 @@ impl<'a> Words<'a> {
     // ---- Things ----
 
     /// `bottom CB`
-    fn part(&self, p: usize) -> String {
+    pub(super) fn part(&self, p: usize) -> String {
         self.at(p).map(|part| format!("{} {}", plain(part.name()), part.mark)).unwrap_or_default()
     }
 
@@ -93,7 +93,7 @@ impl<'a> Words<'a> {
         self.part(p)
     }
 
-    fn others(&self, all: &[usize]) -> String {
+    pub(super) fn others(&self, all: &[usize]) -> String {
         let names: Vec<String> = all.iter().map(|p| self.other(*p)).collect();
         listed(&names)
     }
@@ -102,8 +102,8 @@ impl<'a> Words<'a> {
     fn things(&self, all: &[Group]) -> String {
         let Some(first) = all.first() else { return String::new() };
         if first.built {
-            let names: Vec<&str> = all.iter().map(|g| g.path.as_str()).collect();
-            return a_few(&names, 4);
+            let names: Vec<String> = all.iter().map(|g| g.path.clone()).collect();
+            return together(&names);
         }
         let names: Vec<String> = first
             .parts
@@ -125,7 +125,7 @@ impl<'a> Words<'a> {
     }
 
     /// `the inner face of left`.
-    fn face(&self, p: usize, face: Face) -> String {
+    pub(super) fn face(&self, p: usize, face: Face) -> String {
         let Some(part) = self.at(p) else { return String::new() };
         let side = side(part, face);
         let word = if side.is_empty() { face.word() } else { side };
@@ -134,7 +134,7 @@ impl<'a> Words<'a> {
     }
 
     /// `3 × connector screw 7mm x 50mm`.
-    fn item(&self, name: &str, n: Option<u64>) -> String {
+    pub(super) fn item(&self, name: &str, n: Option<u64>) -> String {
         let entry = self.job.items.iter().find(|i| i.name == name);
         let words = entry.and_then(|i| i.description.clone()).unwrap_or_else(|| plain(name));
         match n {
@@ -157,7 +157,7 @@ impl<'a> Words<'a> {
                 self.place(&things, *from, lying.as_ref(), hosts, takes, tacks, step)
             }
             Act::Fasten(all) => self.fasten_all(all),
-            Act::Mount(all) => all.iter().map(|m| self.mount(m)).collect::<Vec<_>>().join(" "),
+            Act::Mount(all) => self.mount_all(all),
             Act::Square { plane, sizes, diagonal } => self.square(*plane, *sizes, *diagonal),
             Act::Stand { on, level } => {
                 let on = match on.is_empty() {
@@ -183,13 +183,32 @@ impl<'a> Words<'a> {
                     false => format!("Lay in {things}, on {}.", listed(&with)),
                 }
             }
-            Act::SlideIn { fasten } => {
-                format!("Slide in {things}. {}", self.fasten_all(fasten)).trim_end().to_string()
+            Act::SlideIn { by, fasten } => {
+                let by = match by.is_empty() {
+                    true => String::new(),
+                    false => format!(", its slides into those on {}", self.hosts(by)),
+                };
+                format!("Slide in {things}{by}. {}", self.fasten_all(fasten)).trim_end().to_string()
             }
-            Act::Front { fasten } => {
-                format!("Set {things} in its place. {}", self.fasten_all(fasten)).trim_end().to_string()
+            Act::Front { by, fasten } => {
+                let set = match by.is_empty() {
+                    true => format!("Set {things} in its place."),
+                    false => format!("Hang {things} on {}.", self.hosts(by)),
+                };
+                format!("{set} {}", self.fasten_all(fasten)).trim_end().to_string()
             }
         }
+    }
+
+    /// The parts that hardware is set on.
+    fn hosts(&self, all: &[Mounting]) -> String {
+        let mut parts: Vec<usize> = Vec::new();
+        for m in all {
+            if !parts.contains(&m.on) {
+                parts.push(m.on);
+            }
+        }
+        self.others(&parts)
     }
 
     fn ready(
@@ -345,170 +364,6 @@ impl<'a> Words<'a> {
         }
     }
 
-    /// How parts are pinned: one sentence for each item, the faces together where their places are the same.
-    fn tacks(&self, all: &[&Fastening]) -> Vec<String> {
-        let mut groups: Vec<((String, String), Vec<&Fastening>)> = Vec::new();
-        for f in all {
-            let (Some((item, at)), Some((part, _))) = (&f.tack, f.from) else { continue };
-            let key = (self.item(item, Some(at.len() as u64)), self.places(part, at));
-            match groups.iter_mut().find(|(k, _)| *k == key) {
-                Some((_, group)) => group.push(f),
-                None => groups.push((key, vec![f])),
-            }
-        }
-        // Tacks through one face are one sentence, however many parts they go into.
-        let mut sentences: Vec<(String, Vec<String>)> = Vec::new();
-        for ((item, places), group) in &groups {
-            let each = if group.len() > 1 { " at each" } else { "" };
-            let faces = self.faces(group);
-            let words = format!("{item}{each}, {places}");
-            match sentences.iter_mut().find(|(f, _)| *f == faces) {
-                Some((_, all)) => all.push(words),
-                None => sentences.push((faces, vec![words])),
-            }
-        }
-        sentences.iter().map(|(faces, all)| format!("Tack through {faces}: {}.", all.join("; "))).collect()
-    }
-
-    /// `the outer face of left`, `the outer faces of left and right`, `the outer face of floor into front and rear`.
-    fn faces(&self, group: &[&Fastening]) -> String {
-        let mut froms: Vec<(usize, Face)> = Vec::new();
-        for from in group.iter().filter_map(|f| f.from) {
-            if !froms.contains(&from) {
-                froms.push(from);
-            }
-        }
-        let words: Vec<(String, String)> = froms
-            .iter()
-            .map(|(p, face)| self.face(*p, *face))
-            .map(|f| {
-                f.split_once(" of ")
-                    .map(|(a, b)| (a.to_string(), b.to_string()))
-                    .unwrap_or((f, String::new()))
-            })
-            .collect();
-        let Some((lead, first)) = words.first() else { return String::new() };
-        if words.len() == 1 && group.len() > 1 {
-            let into: Vec<usize> = group.iter().filter_map(|f| other_end(f)).collect();
-            return format!("{lead} of {first} into {}", self.others(&into));
-        }
-        if words.iter().all(|(l, _)| l == lead) && words.len() > 1 {
-            let hosts: Vec<&String> = words.iter().map(|(_, host)| host).collect();
-            return format!("{lead}s of {}", listed(&hosts));
-        }
-        listed(&words.iter().map(|(l, host)| format!("{l} of {host}")).collect::<Vec<_>>())
-    }
-
-    /// `35 from the front and rear, 9 from the bottom`: from the nearer edge.
-    fn places(&self, p: usize, at: &[At]) -> String {
-        let (Some(first), Some(part)) = (at.first(), self.at(p)) else { return String::new() };
-        let along = |which: usize| {
-            let edge = first.from[which];
-            let size = part.size(edge.axis());
-            let near: Vec<(Mm, Face)> = at
-                .iter()
-                .map(|place| place.mm[which])
-                .map(|mm| match size.sub(mm.0) {
-                    Ok(other) if other < mm.0 => (Mm(other), edge.opposite()),
-                    _ => (mm, edge),
-                })
-                .collect();
-            let mut figures: Vec<String> = Vec::new();
-            let mut edges: Vec<&str> = Vec::new();
-            for (mm, edge) in &near {
-                if !figures.contains(&self.figure(*mm)) {
-                    figures.push(self.figure(*mm));
-                }
-                if !edges.contains(&edge.word()) {
-                    edges.push(edge.word());
-                }
-            }
-            match figures.len() {
-                1 => format!("{} from the {}", listed(&figures), listed(&edges)),
-                _ => {
-                    let all: Vec<String> = at.iter().map(|place| self.figure(place.mm[which])).collect();
-                    format!("{} from the {}", listed(&all), edge.word())
-                }
-            }
-        };
-        format!("{}, {}", along(0), along(1))
-    }
-
-    /// What holds them: fixes that are done alike are one sentence.
-    fn fasten_all(&self, all: &[Fastening]) -> String {
-        let mut groups: Vec<Vec<&Fastening>> = Vec::new();
-        for f in all {
-            let like = |g: &&mut Vec<&Fastening>| g.first().is_some_and(|first| alike(first, f));
-            match groups.iter_mut().find(like) {
-                Some(group) => group.push(f),
-                None => groups.push(vec![f]),
-            }
-        }
-        groups.iter().map(|g| self.fasten(g)).collect::<Vec<_>>().join(" ")
-    }
-
-    fn fasten(&self, group: &[&Fastening]) -> String {
-        let Some(f) = group.first() else { return String::new() };
-        let name = |p: Option<usize>, wall: &Option<String>| match p {
-            Some(p) => self.part(p),
-            None => wall.clone().unwrap_or_default(),
-        };
-        let pairs: Vec<String> =
-            group.iter().map(|f| format!("{} to {}", name(f.a, &f.wall), name(f.b, &f.wall))).collect();
-        let pairs = listed(&pairs);
-        let tool = f.tool.as_ref().map(|t| format!(" ({t})")).unwrap_or_default();
-        let glue = if f.glue { format!("Glue {pairs}. ") } else { String::new() };
-        let Some((item, _)) = &f.with else {
-            return match f.glue {
-                true => format!("{glue}Clamp until it has set{tool}."),
-                false => format!("Join {pairs}{tool}."),
-            };
-        };
-        let total = group.iter().map(|f| f.with.as_ref().and_then(|(_, n)| *n)).sum::<Option<u64>>();
-        let item = self.item(item, total);
-        let way = if f.from.is_some() { format!("through {}", self.faces(group)) } else { String::new() };
-        let Some(bores) = f.bores else {
-            let way = if way.is_empty() || group.len() > 1 { String::new() } else { format!(" {way}") };
-            return format!("{glue}Fix {pairs}{way}: {item}{tool}.");
-        };
-        let into: Vec<String> = {
-            let mut counted: Vec<(usize, usize)> = Vec::new();
-            for b in group.iter().filter_map(|f| f.bores) {
-                match counted.iter_mut().find(|(p, _)| *p == b.part) {
-                    Some((_, n)) => *n += b.count,
-                    None => counted.push((b.part, b.count)),
-                }
-            }
-            counted
-                .iter()
-                .map(|(p, n)| format!("{} into {}", count(*n, "hole", "holes"), self.part(*p)))
-                .collect()
-        };
-        // Which part each hole goes into is said by the holes.
-        let way = match way.split_once(" into ") {
-            Some((way, _)) => way.to_string(),
-            None => way,
-        };
-        format!(
-            "{glue}{} {}, Ø{} and {} deep, then drive {item}{tool}.",
-            capital(&format!("{way} bore").trim_start().replace("  ", " ")),
-            listed(&into),
-            self.figure(bores.dia),
-            self.figure(bores.depth)
-        )
-    }
-
-    fn mount(&self, m: &Mounting) -> String {
-        let with = m.with.as_ref().map(|(i, n)| format!(" with {}", self.item(i, *n))).unwrap_or_default();
-        let holes = match m.holes {
-            0 => String::new(),
-            n => format!(", in the {} bored for it", count(n, "hole", "holes")),
-        };
-        let tool = m.tool.as_ref().map(|t| format!(" ({t})")).unwrap_or_default();
-        let part = self.face(m.on, m.face);
-        format!("Set the {} on {part}{with}{holes}{tool}.", self.item(&m.item, None))
-    }
-
     fn square(&self, plane: [Axis; 2], sizes: [Mm; 2], diagonal: Mm) -> String {
         let word = match plane {
             [Axis::X, Axis::Y] => "from corner to corner of the front",
@@ -543,25 +398,27 @@ impl<'a> Words<'a> {
     }
 }
 
-/// The part that a fix is driven into: the end that it is not driven through.
-fn other_end(f: &Fastening) -> Option<usize> {
-    let through = f.from.map(|(p, _)| p);
-    [f.a, f.b].into_iter().flatten().find(|p| Some(*p) != through)
-}
-
-/// True where two fixes are done in the same way.
-fn alike(a: &Fastening, b: &Fastening) -> bool {
-    let bores = |f: &Fastening| f.bores.map(|b| (b.dia, b.depth));
-    let item = |f: &Fastening| f.with.as_ref().map(|(i, _)| i.clone());
-    item(a) == item(b)
-        && bores(a) == bores(b)
-        && (a.glue, &a.tool, a.from.is_some()) == (b.glue, &b.tool, b.from.is_some())
-}
-
-/// A sentence begins with a capital letter.
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|c| c.to_uppercase().chain(letters).collect()).unwrap_or_default()
+/// Paths of equal things: `a`, `a and b`, `jars[1] to jars[4]`.
+fn together(paths: &[String]) -> String {
+    let (Some(first), Some(last)) = (paths.first(), paths.last()) else { return String::new() };
+    // Where only one number differs and counts up, the ends say it all.
+    let numbers =
+        |path: &str| -> Vec<Option<u64>> { path.split(['[', ']']).map(|piece| piece.parse().ok()).collect() };
+    let all: Vec<(Vec<Option<u64>>, String)> =
+        paths.iter().map(|p| (numbers(p), p.chars().filter(|c| !c.is_ascii_digit()).collect())).collect();
+    let steps = all.windows(2).all(|pair| {
+        let [(a, words), (b, others)] = pair else { return false };
+        let mut counted = a.iter().zip(b).filter(|(m, n)| m != n);
+        let up = |m: &Option<u64>, n: &Option<u64>| m.zip(*n).is_some_and(|(m, n)| n == m + 1);
+        let one = counted.next().is_some_and(|(m, n)| up(m, n)) && counted.next().is_none();
+        one && words == others && a.len() == b.len()
+    });
+    match paths.len() {
+        0..=2 => listed(paths),
+        _ if steps => format!("{first} to {last}"),
+        3..=6 => listed(paths),
+        _ => a_few(paths, 6),
+    }
 }
 
 fn cut_word(shape: Shape, several: bool) -> &'static str {

@@ -49,13 +49,13 @@ fn place(desk: &mut Desk, late: &Late, part: &Part, steps: &mut Vec<Step>) {
     desk.up.extend(parts.iter().copied());
     let act = match late.kind {
         LateKind::Loose => Act::LayIn { with: bought_beside(desk, part) },
-        LateKind::Sliding => Act::SlideIn { fasten: Vec::new() },
-        LateKind::Front => Act::Front { fasten: Vec::new() },
+        LateKind::Sliding => Act::SlideIn { by: desk.other_halves(&group), fasten: Vec::new() },
+        LateKind::Front => Act::Front { by: desk.other_halves(&group), fasten: Vec::new() },
     };
     let mut placed = step(act, vec![group]);
     placed.cautions.extend(desk.lift(&parts));
     match &mut placed.act {
-        Act::SlideIn { fasten: to } | Act::Front { fasten: to } => *to = fasten,
+        Act::SlideIn { fasten: to, .. } | Act::Front { fasten: to, .. } => *to = fasten,
         _ if !fasten.is_empty() => {
             steps.push(placed);
             steps.push(step(Act::Fasten(fasten), Vec::new()));

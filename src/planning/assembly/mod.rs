@@ -106,10 +106,10 @@ pub enum Act {
     Hold,
     /// A loose thing is laid in, with what lies under it.
     LayIn { with: Vec<(String, u64)> },
-    /// Slid into its box.
-    SlideIn { fasten: Vec<Fastening> },
-    /// A front is set and held.
-    Front { fasten: Vec<Fastening> },
+    /// Slid into its box, where its fittings have their other halves on these parts.
+    SlideIn { by: Vec<Mounting>, fasten: Vec<Fastening> },
+    /// A front is set and held, or hung where its fittings have their other halves.
+    Front { by: Vec<Mounting>, fasten: Vec<Fastening> },
 }
 
 /// What to take care of.

@@ -2,14 +2,11 @@
 
 use super::fastening::{Fastening, Mounting, fastening, mounting};
 use super::{Act, Caution, Group, Stage, StageKind, Step};
+use crate::checks::estimates;
 use crate::checks::order::{Body, Order};
-use crate::job::{Job, Part};
-use crate::values::Rational;
+use crate::job::{Job, Move, Part};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
-
-/// Above this two people lift: the load constant of the revised lifting equation (NIOSH, 1991), in kg.
-const ONE_PERSON: i64 = 23;
 
 /// The job and the order, and what has been told of them.
 pub struct Desk<'a> {
@@ -20,6 +17,8 @@ pub struct Desk<'a> {
     mounts_of: BTreeMap<usize, Vec<usize>>,
     used_fixes: BTreeSet<usize>,
     used_mounts: BTreeSet<usize>,
+    /// Net weights of the parts in kg, where they are known.
+    net: Vec<Option<f64>>,
     /// Parts that are up: all that has been set up so far.
     pub up: BTreeSet<usize>,
 }
@@ -34,6 +33,7 @@ impl<'a> Desk<'a> {
             mounts_of: BTreeMap::new(),
             used_fixes: BTreeSet::new(),
             used_mounts: BTreeSet::new(),
+            net: estimates::net_weights(job),
             up: BTreeSet::new(),
         };
         for (n, fix) in job.fixes.iter().enumerate() {
@@ -92,6 +92,35 @@ impl<'a> Desk<'a> {
         self.used_mounts.insert(n).then(|| mounting(self, n)).flatten()
     }
 
+    /// What the fittings by which a thing moves have on other parts.
+    pub fn other_halves(&self, group: &Group) -> Vec<Mounting> {
+        let moved = |thing: &str, fitting: &'a str| (thing == group.path).then_some(fitting);
+        let fittings: BTreeSet<&str> = self
+            .job
+            .moves
+            .iter()
+            .filter_map(|m| match m {
+                Move::Slides { thing, fitting, .. } | Move::Swings { thing, fitting, .. } => {
+                    moved(thing, fitting)
+                }
+            })
+            .filter(|f| !f.is_empty())
+            .collect();
+        let other = |n: &usize| {
+            let mount = self.job.mounts.get(*n)?;
+            let on = self.part(&mount.on)?;
+            (fittings.contains(mount.joint.as_str()) && !group.parts.contains(&on)).then_some(*n)
+        };
+        let all: Vec<usize> = (0..self.job.mounts.len()).collect();
+        all.iter().filter_map(other).filter_map(|n| mounting(self, n)).collect()
+    }
+
+    /// Whether two mounts are of one fitting.
+    pub fn one_fitting(&self, a: &Mounting, b: &Mounting) -> bool {
+        let joint = |m: &Mounting| m.mounts.first().and_then(|n| self.job.mounts.get(*n)).map(|m| &m.joint);
+        joint(a) == joint(b)
+    }
+
     /// Mounts on these parts that nobody has had, where what must be there first is up.
     pub fn mounts(&mut self, parts: &[usize]) -> Vec<Mounting> {
         let numbers: Vec<usize> = parts
@@ -136,19 +165,9 @@ impl<'a> Desk<'a> {
 
     /// How many people lift these parts, where it is more than one.
     pub fn lift(&self, parts: &[usize]) -> Option<Caution> {
-        let mass =
-            parts.iter().filter_map(|p| self.mass(*p)).try_fold(Rational::ZERO, |a, m| a.add(m).ok())?;
-        let people = mass.div(Rational::int(ONE_PERSON))?.ok()?.ceil().to_i64()?;
-        u32::try_from(people).ok().filter(|n| *n > 1).map(Caution::Lift)
-    }
-
-    /// Mass in kg of an uncut board, where its density is known.
-    fn mass(&self, p: usize) -> Option<Rational> {
-        let part = self.job.parts.get(p)?;
-        let density = self.job.boards.iter().find(|b| b.name == part.board)?.density?;
-        let area = part.length.0.mul(part.width.0).ok()?;
-        let volume = area.mul(part.thickness.0).ok()?;
-        volume.mul(density.0).ok()?.div(Rational::int(1_000_000_000))?.ok()
+        let kg: f64 = parts.iter().filter_map(|p| self.net.get(*p).copied().flatten()).sum();
+        let people = estimates::people(kg);
+        (people > 1).then_some(Caution::Lift(people))
     }
 }
 
@@ -193,7 +212,7 @@ fn join(first: &mut Stage, other: Stage) {
 fn fastenings(act: &Act) -> &[Fastening] {
     match act {
         Act::Fasten(all) => all,
-        Act::ToWall { fasten } | Act::SlideIn { fasten } | Act::Front { fasten } => fasten,
+        Act::ToWall { fasten } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => fasten,
         _ => &[],
     }
 }
@@ -201,7 +220,7 @@ fn fastenings(act: &Act) -> &[Fastening] {
 fn fastenings_mut(act: &mut Act) -> Vec<&mut Fastening> {
     match act {
         Act::Fasten(all) => all.iter_mut().collect(),
-        Act::ToWall { fasten } | Act::SlideIn { fasten } | Act::Front { fasten } => {
+        Act::ToWall { fasten } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => {
             fasten.iter_mut().collect()
         }
         _ => Vec::new(),
@@ -231,6 +250,7 @@ fn signature(job: &Job, stage: &Stage) -> String {
         )
     };
     let all = |list: &[Fastening]| list.iter().map(&joined).collect::<String>();
+    let halves = |list: &[Mounting]| list.iter().map(|m| part(&m.on) + &m.item).collect::<Vec<_>>().join(",");
     let mut out = format!("{:?} {:?}\n", stage.kind, stage.bench);
     for step in &stage.steps {
         for group in &step.things {
@@ -243,8 +263,8 @@ fn signature(job: &Job, stage: &Stage) -> String {
             }
             Act::Fasten(list) => writeln!(out, "fasten {}", all(list)),
             Act::ToWall { fasten } => writeln!(out, "wall {}", all(fasten)),
-            Act::SlideIn { fasten } => writeln!(out, "slide {}", all(fasten)),
-            Act::Front { fasten } => writeln!(out, "front {}", all(fasten)),
+            Act::SlideIn { by, fasten } => writeln!(out, "slide {} {}", halves(by), all(fasten)),
+            Act::Front { by, fasten } => writeln!(out, "front {} {}", halves(by), all(fasten)),
             Act::Mount(list) => list.iter().try_for_each(|m| {
                 writeln!(
                     out,

@@ -29,8 +29,8 @@ fn stage(desk: &mut Desk, unit: &Unit) -> Stage {
         match act {
             order::Act::Mount(n) => {
                 let Some(mount) = desk.mount(*n) else { continue };
-                // What goes on one part of one fitting is one step.
-                if mounts.last().is_some_and(|last| last.on != mount.on || last.item != mount.item) {
+                // What one fitting sets is one step.
+                if mounts.last().is_some_and(|last| !desk.one_fitting(last, &mount)) {
                     builder.steps.push(step(Act::Mount(std::mem::take(&mut mounts)), Vec::new()));
                 }
                 mounts.push(mount);
@@ -112,7 +112,7 @@ impl Builder {
         let pinned = fixes.iter().any(|f| f.tack.is_some());
         let fasten = (!fixes.is_empty()).then(|| step(Act::Fasten(fixes), Vec::new()));
         let square = square.map(|act| step(act, Vec::new()));
-        // While it is only pinned a frame can still be pushed square.
+        // While it is only tacked a frame can still be pushed square.
         let (first, second) = if pinned { (square, fasten) } else { (fasten, square) };
         self.steps.extend(first.into_iter().chain(second));
     }
