@@ -71,7 +71,7 @@ fn jobs() -> Vec<(String, Job)> {
 fn fastenings(act: &Act) -> &[Fastening] {
     match act {
         Act::Fasten(all) => all,
-        Act::ToWall { fasten } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => fasten,
+        Act::ToWall { fasten, .. } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => fasten,
         _ => &[],
     }
 }

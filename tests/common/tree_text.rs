@@ -3,7 +3,7 @@
 
 use aumbry::sources::{Sources, Span};
 use aumbry::syntax::parse;
-use aumbry::syntax::tree::{Block, DefBody, Envelope, Field, File, Stmt, StmtKind};
+use aumbry::syntax::tree::{Block, DefBody, Envelope, Field, File, Kind, Stmt, StmtKind};
 use std::ops::Range;
 
 fn read(text: &str) -> File {
@@ -110,6 +110,8 @@ fn statement(s: &Stmt) -> Node {
         StmtKind::Pair(p) => vec![fields(&p.first.ranges)],
         StmtKind::Space(p) => vec![fields(&p.ranges)],
         StmtKind::Envelope(Envelope::Ranges(f, _)) => vec![fields(f)],
+        // From left to right along a wall: each stays where it is, and may change within.
+        StmtKind::Place(p) if p.kind == Kind::Row => block(&p.extras).into_iter().map(|n| vec![n]).collect(),
         StmtKind::Place(p) => vec![block(&p.extras)],
         StmtKind::For(f) => vec![block(&f.body)],
         StmtKind::If(i) => {

@@ -57,6 +57,9 @@ pub(super) struct Apart<'a> {
     way: Vec<[Vec<usize>; 6]>,
     /// Mounts with the pieces that must be there for them.
     mounts: Vec<(usize, BTreeSet<usize>)>,
+    /// Mounts on the outside of the whole.
+    outside: Vec<usize>,
+    whole: Option<Cuboid>,
     alive: BTreeSet<usize>,
     /// Found backwards.
     acts: Vec<Act>,
@@ -103,7 +106,7 @@ impl<'a> Apart<'a> {
                     .iter()
                     .map(|p| p.length.0.mul(p.width.0).unwrap_or(Rational::ZERO))
                     .fold(Rational::ZERO, |a, b| a.add(b).unwrap_or(a));
-                let panel = parts.iter().all(|p| table.is_panel(*p));
+                let panel = parts.iter().all(|p| table.is_panel(*p, |q| of.contains_key(&q)));
                 Piece {
                     body: *body,
                     panel,
@@ -133,6 +136,8 @@ impl<'a> Apart<'a> {
             of,
             links,
             mounts: Vec::new(),
+            outside: Vec::new(),
+            whole,
             alive,
             acts: Vec::new(),
             stuck: Vec::new(),
@@ -169,6 +174,11 @@ impl<'a> Apart<'a> {
             let Body::Part(on) = self.pieces[piece].body else { continue };
             for n in self.table.mounts_on(on).iter().copied() {
                 let Some(mount) = self.table.job.mounts.get(n) else { continue };
+                // What is set on the outside can wait until all is together.
+                if self.is_outside(on, mount.face) {
+                    self.outside.push(n);
+                    continue;
+                }
                 let mut needs = BTreeSet::from([piece]);
                 let named: Vec<usize> = mount.after.iter().flat_map(|path| self.table.under(path)).collect();
                 if named.iter().any(|p| !self.of.contains_key(p)) {
@@ -181,6 +191,12 @@ impl<'a> Apart<'a> {
                 self.mounts.push((n, needs));
             }
         }
+    }
+
+    fn is_outside(&self, part: usize, face: Face) -> bool {
+        let Some(part) = self.table.job.parts.get(part) else { return false };
+        let at = |c: &Cuboid| if face.is_high() { c.on(face.axis()).hi } else { c.on(face.axis()).lo };
+        self.whole.is_some_and(|whole| at(&whole) == at(&part.place))
     }
 
     /// The piece held to `piece` that lies highest below the holes a fitting has in it.
@@ -196,6 +212,9 @@ impl<'a> Apart<'a> {
     }
 
     fn run(&mut self, units: &mut Vec<Unit>, path: &str, bench: Face) {
+        let mut last = std::mem::take(&mut self.outside);
+        last.sort_by_cached_key(|n| (self.table.mount_height(*n), *n));
+        self.acts.extend(last.into_iter().rev().map(Act::Mount));
         while self.alive.len() > 1 {
             if let Some((piece, from)) = self.next(true, Some(bench)) {
                 self.take(piece, Some(from));

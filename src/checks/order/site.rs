@@ -226,6 +226,14 @@ impl<'a, 't> Root<'a, 't> {
                 _ => {}
             }
         }
+        // What is only held by others waits for them.
+        for (a, b) in &self.fixed {
+            match (self.footing(*a) == Footing::Held, self.footing(*b) == Footing::Held) {
+                (true, false) => wishes.push((*b, *a)),
+                (false, true) => wishes.push((*a, *b)),
+                _ => {}
+            }
+        }
         // Who hangs a box stands where a bench will be.
         for (hung, on) in &self.hung {
             let high = self.spots[*hung].place;
@@ -270,8 +278,8 @@ impl<'a, 't> Root<'a, 't> {
         }
         match spot.from_wall {
             Some(0) => Footing::Wall,
-            // What others hook over, or what only hangs on its neighbours.
-            _ if self.hung.values().flatten().any(|p| spot.parts.contains(p)) => Footing::Wall,
+            // What others hook over is on the wall, even where the text does not say how.
+            None if self.hung.values().flatten().any(|p| spot.parts.contains(p)) => Footing::Wall,
             _ if self.fixed.iter().any(|(a, b)| *a == i || *b == i) && !self.stands(i) => Footing::Held,
             _ => Footing::Floor,
         }
@@ -286,10 +294,13 @@ impl<'a, 't> Root<'a, 't> {
     fn run(self, site: &mut Site) {
         let key = |root: &Root, i: usize| {
             let spot = &root.spots[i];
+            let hooks = root.hung.values().flatten().any(|p| spot.parts.contains(p));
             let class = match root.footing(i) {
                 Footing::Wall => 0,
-                Footing::Hung(_) => 1,
-                _ => 2,
+                // Boxes hang before a bench is in the way, and all that they hang on is up before them.
+                _ if hooks => 1,
+                Footing::Hung(_) => 2,
+                _ => 3,
             };
             (class, spot.place.y.lo, spot.place.x.lo, PathKey(spot.path.clone()), i)
         };

@@ -56,6 +56,8 @@ pub(super) struct Tie {
     pub b: usize,
     /// Rooms that must be free while it is driven.
     pub room: Vec<Cuboid>,
+    /// Nothing is bored for it.
+    pub pins: bool,
 }
 
 /// What is looked up again and again.
@@ -69,8 +71,6 @@ pub(super) struct Table<'a> {
     mounts: BTreeMap<usize, Vec<usize>>,
     /// A part that is let in, and into what.
     pub hosts: BTreeMap<usize, BTreeSet<usize>>,
-    /// Parts with a fix that is screwed, glued or otherwise holds them without a cut.
-    pub driven: BTreeSet<usize>,
     /// Parts that hook into each other by two bevels.
     pub hooks: Vec<(usize, usize)>,
     ties: Vec<Tie>,
@@ -88,7 +88,6 @@ impl<'a> Table<'a> {
             joined: BTreeMap::new(),
             mounts: BTreeMap::new(),
             hosts: BTreeMap::new(),
-            driven: BTreeSet::new(),
             hooks: Vec::new(),
             ties: Vec::new(),
             ties_of: BTreeMap::new(),
@@ -109,10 +108,8 @@ impl<'a> Table<'a> {
             for end in [a, b] {
                 table.ties_of.entry(end).or_default().push(table.ties.len());
             }
-            table.ties.push(Tie { a, b, room: apart::driver_rooms(job, fix, a, b) });
-            if !pins_only(job, fix, a, b) {
-                table.driven.extend([a, b]);
-            }
+            let pins = pins_only(job, fix, a, b);
+            table.ties.push(Tie { a, b, room: apart::driver_rooms(job, fix, a, b), pins });
         }
         for (n, mount) in job.mounts.iter().enumerate() {
             if let Some(on) = table.part(&mount.on) {
@@ -132,9 +129,10 @@ impl<'a> Table<'a> {
         self.joined.get(&part).into_iter().flatten().copied()
     }
 
-    /// Let into others, and held by nothing that is bored for.
-    pub fn is_panel(&self, part: usize) -> bool {
-        self.hosts.contains_key(&part) && !self.driven.contains(&part)
+    /// Let into others, and held by nothing that is bored for among those that `here` tells.
+    pub fn is_panel(&self, part: usize, here: impl Fn(usize) -> bool) -> bool {
+        self.hosts.contains_key(&part)
+            && !self.fixes_of(&[part]).any(|tie| !tie.pins && here(tie.a) && here(tie.b))
     }
 
     /// Mounts set on a part.
@@ -211,12 +209,14 @@ pub fn order(job: &Job) -> Order {
     }
     let outermost: BTreeMap<&str, &Cuboid> =
         job.boxes.iter().filter(|b| b.within.is_none()).map(|b| (b.path.as_str(), &b.place)).collect();
+    let mut outer: Vec<&str> = Vec::with_capacity(job.parts.len());
     for (i, part) in job.parts.iter().enumerate() {
         maker.own.entry(&part.box_path).or_default().push(i);
         let mut at = part.box_path.as_str();
         while let Some(up) = top.get(at).filter(|up| !up.is_empty()) {
             at = up;
         }
+        outer.push(at);
         if let Some(kind) = maker.lateness(part, outermost.get(at).copied()) {
             maker.late.insert(i, kind);
         }
@@ -226,20 +226,28 @@ pub fn order(job: &Job) -> Order {
         standing.extend(maker.bodies(root));
     }
     let Maker { units, mut last, .. } = maker;
-    last.sort_by_key(|l| late_key(&table, &units, l));
+    last.sort_by_cached_key(|l| late_key(&table, &units, &outermost, &outer, l));
     let site = site::order(&table, &units, &standing);
     Order { units, site, late: last }
 }
 
-/// Loose things first, then what slides from below upwards, then fronts; from left to right.
-fn late_key(table: &Table, units: &[Unit], late: &Late) -> impl Ord + use<> {
+/// Loose things first, then what slides, then fronts; box by box from left to right, from below upwards.
+fn late_key(
+    table: &Table,
+    units: &[Unit],
+    outermost: &BTreeMap<&str, &Cuboid>,
+    outer: &[&str],
+    late: &Late,
+) -> impl Ord + use<> {
     let parts = parts_of(units, late.body);
     let own: Vec<&Part> = parts.iter().filter_map(|p| table.job.parts.get(*p)).collect();
     let place = extent(own.iter().map(|p| &p.place));
     let first = own.first();
+    let of = parts.first().and_then(|p| outer.get(*p)).and_then(|path| outermost.get_key_value(path));
     (
         first.map(|p| PathKey(p.root.clone())),
         late.kind,
+        of.map(|(path, place)| (place.x.lo, place.y.lo, PathKey((*path).to_string()))),
         place.map(|p| (p.y.lo, p.x.lo)),
         first.map(|p| PathKey(p.path.clone())),
     )
@@ -354,9 +362,11 @@ impl<'a> Maker<'a, '_> {
             let r = c.on(f.axis());
             if f.is_high() { r.hi } else { r.lo }
         };
+        let among: BTreeSet<usize> = parts.iter().copied().collect();
         let driven: BTreeSet<Face> = self
             .table
             .fixes_of(&parts)
+            .filter(|tie| among.contains(&tie.a) && among.contains(&tie.b))
             .flat_map(|tie| &tie.room)
             .filter_map(|room| {
                 SIDES.into_iter().find(|f| {
@@ -368,14 +378,16 @@ impl<'a> Maker<'a, '_> {
         // Panels in grooves stand where they may; an edge that is banded shows, and flat on a bench it is flush.
         let solid: Vec<&Part> = parts
             .iter()
-            .filter(|p| !self.table.is_panel(**p))
+            .filter(|p| !self.table.is_panel(**p, |q| among.contains(&q)))
             .filter_map(|p| self.table.job.parts.get(*p))
             .collect();
         let score = |f: &Face| {
             let flush = solid.iter().filter(|p| at(*f, &p.place) == at(*f, &whole));
             let flush: usize = flush.map(|p| 1 + usize::from(p.bands.contains_key(f))).sum();
             let height = whole.on(f.axis()).size().ok();
-            (driven.contains(f), std::cmp::Reverse(flush), height)
+            // Down on the bench is what lies across from where screws are driven.
+            let across = driven.contains(&f.opposite());
+            (driven.contains(f), !across, std::cmp::Reverse(flush), height)
         };
         SIDES.into_iter().min_by_key(score).unwrap_or(Face::Front)
     }

@@ -115,8 +115,16 @@ impl Words<'_> {
             Some(p) => self.part(p),
             None => wall.clone().unwrap_or_default(),
         };
-        let pairs: Vec<String> =
-            group.iter().map(|f| format!("{} to {}", name(f.a, &f.wall), name(f.b, &f.wall))).collect();
+        // One thing held to several is named once.
+        let mut pairs: Vec<(String, Vec<String>)> = Vec::new();
+        for f in group {
+            let (a, b) = (name(f.a, &f.wall), name(f.b, &f.wall));
+            match pairs.iter_mut().find(|(first, _)| *first == a) {
+                Some((_, others)) => others.push(b),
+                None => pairs.push((a, vec![b])),
+            }
+        }
+        let pairs: Vec<String> = pairs.iter().map(|(a, b)| format!("{a} to {}", listed(b))).collect();
         let pairs = listed(&pairs);
         let tool = f.tool.as_ref().map(|t| format!(" ({t})")).unwrap_or_default();
         let glue = if f.glue { format!("Glue {pairs}. ") } else { String::new() };
@@ -184,8 +192,12 @@ impl Words<'_> {
             }
         }
         let sentence = |(how, faces, n, m): &(String, Vec<String>, usize, &Mounting)| {
-            let each = if *n > 1 { ", each" } else { "" };
-            format!("Set the {} on {}{each}{how}.", self.item(&m.item, None), listed(faces))
+            let item = self.item(&m.item, None);
+            match (*n, faces.len()) {
+                (1, _) => format!("Set the {item} on {}{how}.", faces.join("")),
+                (n, all) if n == all => format!("Set the {item} on {}, each{how}.", listed(faces)),
+                (n, _) => format!("Set the {item} on {}, {n} in all, each{how}.", listed(faces)),
+            }
         };
         groups.iter().map(sentence).collect::<Vec<_>>().join(" ")
     }

@@ -202,7 +202,7 @@ fn parts<'a>(job: &'a Job, step: &Step) -> Vec<&'a Part> {
 fn fastenings(step: &Step) -> &[Fastening] {
     match &step.act {
         Act::Fasten(all) => all,
-        Act::ToWall { fasten } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => fasten,
+        Act::ToWall { fasten, .. } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => fasten,
         _ => &[],
     }
 }

@@ -4,7 +4,7 @@ use crate::geometry::{Axis, Face, Shape};
 use crate::job::{Job, Mm, Part};
 use crate::outputs::words::{a_few, count, listed, side};
 use crate::planning::assembly::{
-    Act, Caution, Fastening, Group, Lying, Mounting, Rim, Stage, StageKind, Step,
+    Act, Caution, Fastening, Group, Lying, Mounting, Rim, Spot, Stage, StageKind, Step,
 };
 use crate::values::Style;
 use std::collections::BTreeMap;
@@ -153,29 +153,35 @@ impl<'a> Words<'a> {
                 Some(face) => format!("Stand {things} on the bench, {} down.", self.down(step, face)),
                 None => format!("Take {things}."),
             },
-            Act::Place { from, lying, hosts, takes, tacks } => {
-                self.place(&things, *from, lying.as_ref(), hosts, takes, tacks, step)
+            Act::Place { from, stance, hosts, takes, tacks } => {
+                self.place(&things, *from, stance.as_ref(), hosts, takes, tacks, step)
             }
             Act::Fasten(all) => self.fasten_all(all),
             Act::Mount(all) => self.mount_all(all),
             Act::Square { plane, sizes, diagonal } => self.square(*plane, *sizes, *diagonal),
-            Act::Stand { on, level } => {
-                let on = match on.is_empty() {
-                    true => "in its place".to_string(),
-                    false => format!("on {}", self.whose(on)),
+            Act::Stand { on, level, at } => {
+                let on = match (on.is_empty(), at) {
+                    (true, None) => "in its place".to_string(),
+                    (true, Some(at)) => format!("in its place, {}", self.spot(*at)),
+                    (false, _) => format!("on {}", self.whose(on)),
                 };
-                let level = if *level { ", and level it both ways before anything stands on it" } else { "" };
-                format!("Stand {things} {on}{level}.")
+                let level = if *level { "; level it both ways before anything stands on it" } else { "" };
+                let verb = if self.lies(step) { "Lay" } else { "Stand" };
+                format!("{verb} {things} {on}{level}.")
             }
-            Act::ToWall { fasten } => {
+            Act::ToWall { at, fasten } => {
                 let how = match fasten.is_empty() {
                     true => "Fix it to the wall (the file does not say with what).".to_string(),
                     false => self.fasten_all(fasten),
                 };
-                format!("Hold {things} to the wall at its height, level. {how}")
+                let at = at.map_or("at its height".to_string(), |at| self.spot(at));
+                format!("Hold {things} to the wall, {at}, level. {how}")
             }
             Act::Hang { on } => format!("Hang {things}: lower it until it hooks over {}.", self.whose(on)),
-            Act::Hold => format!("Hold {things} in its place."),
+            Act::Hold { at } => match at {
+                Some(at) => format!("Hold {things} in its place, {}, level.", self.spot(*at)),
+                None => format!("Hold {things} in its place."),
+            },
             Act::LayIn { with } => {
                 let with: Vec<String> = with.iter().map(|(i, n)| self.item(i, Some(*n))).collect();
                 match with.is_empty() {
@@ -198,6 +204,22 @@ impl<'a> Words<'a> {
                 format!("{set} {}", self.fasten_all(fasten)).trim_end().to_string()
             }
         }
+    }
+
+    /// `its top 2041 above the highest point of the floor, its left end 726 from the left end of the wall`.
+    fn spot(&self, at: Spot) -> String {
+        let top = format!("its top {} above the floor's highest point", self.figure(at.top));
+        match at.left.0.is_negative() {
+            true => top,
+            false => format!("{top} and its left end {} from the wall's left end", self.figure(at.left)),
+        }
+    }
+
+    /// A single part whose wide face is down.
+    fn lies(&self, step: &Step) -> bool {
+        let [group] = &step.things[..] else { return false };
+        let [part] = group.parts[..] else { return false };
+        self.at(part).is_some_and(|p| p.is_wide(Face::Bottom))
     }
 
     /// The parts that hardware is set on.
@@ -272,7 +294,7 @@ impl<'a> Words<'a> {
         &self,
         things: &str,
         from: Option<Face>,
-        lying: Option<&Lying>,
+        stance: Option<&Lying>,
         hosts: &[usize],
         takes: &[usize],
         tacks: &[Fastening],
@@ -286,8 +308,8 @@ impl<'a> Words<'a> {
                 let verb = if flat { "Lay" } else { "Slide" };
                 format!("{verb} {things} in{way}, into {}", self.cuts_of(hosts, step))
             }
-            (true, _) => match lying {
-                Some(lying) => format!("Set {things} {}", self.lying(lying)),
+            (true, _) => match stance {
+                Some(stance) => format!("Set {things} {}", self.stance(stance)),
                 None => format!("Set {things} in its place"),
             },
         };
@@ -336,12 +358,12 @@ impl<'a> Words<'a> {
         format!("the {word} of {}", self.others(hosts))
     }
 
-    fn lying(&self, lying: &Lying) -> String {
-        let host = match lying.face {
-            Some(face) => format!("against {}", self.face(lying.against, face)),
-            None => format!("at {}", self.other(lying.against)),
+    fn stance(&self, stance: &Lying) -> String {
+        let host = match stance.face {
+            Some(face) => format!("against {}", self.face(stance.against, face)),
+            None => format!("at {}", self.other(stance.against)),
         };
-        let flush: Vec<&str> = lying
+        let flush: Vec<&str> = stance
             .rims
             .iter()
             .filter_map(|r| match r {
@@ -353,7 +375,7 @@ impl<'a> Words<'a> {
         if !flush.is_empty() {
             rims.push(format!("flush at the {}", listed(&flush)));
         }
-        for rim in &lying.rims {
+        for rim in &stance.rims {
             if let Rim::Off(face, off) = rim {
                 rims.push(format!("{} from the {}", self.figure(*off), face.word()));
             }

@@ -3,15 +3,15 @@
 
 mod fastening;
 mod late;
-mod lying;
 mod ready;
 mod ring;
 mod site;
+mod stance;
 mod steps;
 mod unit;
 
 pub use fastening::{Bores, Fastening, Mounting};
-pub use lying::{Lying, Rim};
+pub use stance::{Lying, Rim};
 
 use crate::checks::order::order;
 use crate::geometry::{Axis, Face, Shape};
@@ -83,7 +83,7 @@ pub enum Act {
     /// The next one is put in place, and tacked where the joint says how.
     Place {
         from: Option<Face>,
-        lying: Option<Lying>,
+        stance: Option<Lying>,
         /// Parts it is let into, and panels that go into its own grooves.
         hosts: Vec<usize>,
         takes: Vec<usize>,
@@ -97,19 +97,28 @@ pub enum Act {
     /// Both diagonals are measured.
     Square { plane: [Axis; 2], sizes: [Mm; 2], diagonal: Mm },
     /// Stood on the floor, or on others; levelled where others will stand on it.
-    Stand { on: Vec<usize>, level: bool },
+    Stand { on: Vec<usize>, level: bool, at: Option<Spot> },
     /// Held to the wall.
-    ToWall { fasten: Vec<Fastening> },
+    ToWall { at: Option<Spot>, fasten: Vec<Fastening> },
     /// Hooked over what is up already.
     Hang { on: Vec<usize> },
     /// Held by what stands beside it.
-    Hold,
+    Hold { at: Option<Spot> },
     /// A loose thing is laid in, with what lies under it.
     LayIn { with: Vec<(String, u64)> },
     /// Slid into its box, where its fittings have their other halves on these parts.
     SlideIn { by: Vec<Mounting>, fasten: Vec<Fastening> },
     /// A front is set and held, or hung where its fittings have their other halves.
     Front { by: Vec<Mounting>, fasten: Vec<Fastening> },
+}
+
+/// Where something stands at a wall.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Spot {
+    /// Its top above the highest point of the floor.
+    pub top: Mm,
+    /// Its left end from the left end of the wall.
+    pub left: Mm,
 }
 
 /// What to take care of.

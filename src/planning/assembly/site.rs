@@ -1,8 +1,10 @@
 //! The steps where the boxes stay.
 
 use super::steps::{Desk, merged, step};
-use super::{Act, Caution, Stage, StageKind, Step};
-use crate::checks::order::{Footing, Standing};
+use super::{Act, Caution, Spot, Stage, StageKind, Step};
+use crate::checks::order::{Footing, Standing, extent};
+use crate::job::Part;
+use crate::values::Mm;
 
 /// One stage for each wall, or for each box that stands by itself.
 pub fn stages(desk: &mut Desk) -> Vec<Stage> {
@@ -47,17 +49,18 @@ fn place(desk: &mut Desk, standing: &Standing, steps: &mut Vec<Step>) -> bool {
     desk.up.extend(parts.iter().copied());
     let (to_wall, others): (Vec<_>, Vec<_>) = fixes.into_iter().partition(|f| f.wall.is_some());
     let held = !to_wall.is_empty() || !others.is_empty();
+    let at = spot(desk, &parts);
     let mut act = match &standing.footing {
-        Footing::Wall => step(Act::ToWall { fasten: Vec::new() }, vec![group]),
+        Footing::Wall => step(Act::ToWall { at, fasten: Vec::new() }, vec![group]),
         Footing::Hung(on) => step(Act::Hang { on: on.clone() }, vec![group]),
-        Footing::On(on) => step(Act::Stand { on: on.clone(), level: false }, vec![group]),
-        Footing::Floor => step(Act::Stand { on: Vec::new(), level: standing.carries }, vec![group]),
-        Footing::Held => step(Act::Hold, vec![group]),
+        Footing::On(on) => step(Act::Stand { on: on.clone(), level: false, at: None }, vec![group]),
+        Footing::Floor => step(Act::Stand { on: Vec::new(), level: standing.carries, at }, vec![group]),
+        Footing::Held => step(Act::Hold { at }, vec![group]),
     };
     act.cautions.extend(desk.lift(&parts));
     match (&standing.footing, to_wall) {
         (Footing::Wall, to_wall) => {
-            act.act = Act::ToWall { fasten: to_wall };
+            act.act = Act::ToWall { at, fasten: to_wall };
             act.cautions.push(Caution::Wall);
             steps.push(act);
         }
@@ -77,4 +80,12 @@ fn place(desk: &mut Desk, standing: &Standing, steps: &mut Vec<Step>) -> bool {
         steps.push(step(Act::Fasten(others), Vec::new()));
     }
     held
+}
+
+/// Where a body stands, if it stands at a wall.
+fn spot(desk: &Desk, parts: &[usize]) -> Option<Spot> {
+    let own: Vec<&Part> = parts.iter().filter_map(|p| desk.job.parts.get(*p)).collect();
+    let wall = desk.job.walls.iter().any(|w| own.first().is_some_and(|p| p.root == w.path));
+    let place = extent(own.iter().map(|p| &p.place)).filter(|_| wall)?;
+    Some(Spot { top: Mm(place.y.hi), left: Mm(place.x.lo) })
 }

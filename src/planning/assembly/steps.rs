@@ -115,10 +115,11 @@ impl<'a> Desk<'a> {
         all.iter().filter_map(other).filter_map(|n| mounting(self, n)).collect()
     }
 
-    /// Whether two mounts are of one fitting.
-    pub fn one_fitting(&self, a: &Mounting, b: &Mounting) -> bool {
+    /// Whether two mounts are of one fitting, or are done alike.
+    pub fn one_go(&self, a: &Mounting, b: &Mounting) -> bool {
         let joint = |m: &Mounting| m.mounts.first().and_then(|n| self.job.mounts.get(*n)).map(|m| &m.joint);
-        joint(a) == joint(b)
+        let how = |m: &Mounting| (m.item.clone(), m.with.clone(), m.tool.clone(), m.holes);
+        joint(a) == joint(b) || how(a) == how(b)
     }
 
     /// Mounts on these parts that nobody has had, where what must be there first is up.
@@ -212,7 +213,7 @@ fn join(first: &mut Stage, other: Stage) {
 fn fastenings(act: &Act) -> &[Fastening] {
     match act {
         Act::Fasten(all) => all,
-        Act::ToWall { fasten } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => fasten,
+        Act::ToWall { fasten, .. } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => fasten,
         _ => &[],
     }
 }
@@ -220,7 +221,7 @@ fn fastenings(act: &Act) -> &[Fastening] {
 fn fastenings_mut(act: &mut Act) -> Vec<&mut Fastening> {
     match act {
         Act::Fasten(all) => all.iter_mut().collect(),
-        Act::ToWall { fasten } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => {
+        Act::ToWall { fasten, .. } | Act::SlideIn { fasten, .. } | Act::Front { fasten, .. } => {
             fasten.iter_mut().collect()
         }
         _ => Vec::new(),
@@ -257,12 +258,12 @@ fn signature(job: &Job, stage: &Stage) -> String {
             let _ = writeln!(out, "{} {} {}", own(&group.path), group.built, parts(&group.parts));
         }
         let _ = match &step.act {
-            Act::Place { from, lying, hosts, takes, tacks } => {
-                let lying = lying.as_ref().map(|l| (part(&l.against), l.face, &l.rims));
-                writeln!(out, "place {from:?} {lying:?} {} {} {}", parts(hosts), parts(takes), all(tacks))
+            Act::Place { from, stance, hosts, takes, tacks } => {
+                let stance = stance.as_ref().map(|l| (part(&l.against), l.face, &l.rims));
+                writeln!(out, "place {from:?} {stance:?} {} {} {}", parts(hosts), parts(takes), all(tacks))
             }
             Act::Fasten(list) => writeln!(out, "fasten {}", all(list)),
-            Act::ToWall { fasten } => writeln!(out, "wall {}", all(fasten)),
+            Act::ToWall { at, fasten } => writeln!(out, "wall {at:?} {}", all(fasten)),
             Act::SlideIn { by, fasten } => writeln!(out, "slide {} {}", halves(by), all(fasten)),
             Act::Front { by, fasten } => writeln!(out, "front {} {}", halves(by), all(fasten)),
             Act::Mount(list) => list.iter().try_for_each(|m| {
@@ -277,7 +278,7 @@ fn signature(job: &Job, stage: &Stage) -> String {
                     m.holes
                 )
             }),
-            Act::Stand { on, level } => writeln!(out, "stand {} {level}", parts(on)),
+            Act::Stand { on, level, at } => writeln!(out, "stand {} {level} {at:?}", parts(on)),
             Act::Hang { on } => writeln!(out, "hang {}", parts(on)),
             other => writeln!(out, "{other:?}"),
         };

@@ -1,8 +1,8 @@
 //! The steps at the bench: one stage for each body that is built there, equal ones told once.
 
 use super::fastening::{Fastening, Mounting};
-use super::lying::lying;
 use super::ring::Rings;
+use super::stance::stance;
 use super::steps::{Desk, merged, step};
 use super::{Act, Stage, StageKind, Step};
 use crate::checks::order::{self, Body, Unit};
@@ -29,8 +29,8 @@ fn stage(desk: &mut Desk, unit: &Unit) -> Stage {
         match act {
             order::Act::Mount(n) => {
                 let Some(mount) = desk.mount(*n) else { continue };
-                // What one fitting sets is one step.
-                if mounts.last().is_some_and(|last| !desk.one_fitting(last, &mount)) {
+                // What one fitting sets is one step, and what is set alike.
+                if mounts.last().is_some_and(|last| !desk.one_go(last, &mount)) {
                     builder.steps.push(step(Act::Mount(std::mem::take(&mut mounts)), Vec::new()));
                 }
                 mounts.push(mount);
@@ -91,11 +91,11 @@ impl Builder {
                 .into_iter()
                 .flat_map(|q| panels(desk, q, &self.here))
                 .collect::<BTreeSet<usize>>();
-        let lying = self.lying(desk, &parts, &fixes, &hosts);
+        let stance = self.stance(desk, &parts, &fixes, &hosts);
         let way = (!hosts.is_empty()).then_some(from).flatten();
         let act = Act::Place {
             from: way,
-            lying,
+            stance,
             hosts,
             takes: takes.into_iter().collect(),
             tacks: fixes.iter().filter(|f| f.in_two_steps()).cloned().collect(),
@@ -117,7 +117,7 @@ impl Builder {
         self.steps.extend(first.into_iter().chain(second));
     }
 
-    fn lying(
+    fn stance(
         &self,
         desk: &Desk,
         parts: &[usize],
@@ -135,7 +135,7 @@ impl Builder {
             Some(pair) if hosts.is_empty() => pair,
             _ => return None,
         };
-        Some(lying(desk.job.parts.get(own)?, desk.job.parts.get(other)?, other))
+        Some(stance(desk.job.parts.get(own)?, desk.job.parts.get(other)?, other))
     }
 }
 

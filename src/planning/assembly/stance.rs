@@ -24,7 +24,7 @@ pub enum Rim {
 }
 
 /// How `part` lies against `other`, which is number `against` of the job.
-pub fn lying(part: &Part, other: &Part, against: usize) -> Lying {
+pub fn stance(part: &Part, other: &Part, against: usize) -> Lying {
     let face = match contact(&other.place, &part.place) {
         Ok(Contact::Seam(seam)) => Some(Face::of(seam.normal, seam.high_is_b)),
         _ => None,
