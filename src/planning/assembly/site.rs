@@ -47,8 +47,8 @@ fn place(desk: &mut Desk, standing: &Standing, steps: &mut Vec<Step>) -> bool {
     let here = desk.up.clone();
     let fixes = desk.fixes(&parts, &here);
     desk.up.extend(parts.iter().copied());
-    let (to_wall, others): (Vec<_>, Vec<_>) = fixes.into_iter().partition(|f| f.wall.is_some());
-    let held = !to_wall.is_empty() || !others.is_empty();
+    let (at_wall, others): (Vec<_>, Vec<_>) = fixes.into_iter().partition(|f| f.wall.is_some());
+    let held = !at_wall.is_empty() || !others.is_empty();
     let at = spot(desk, &parts);
     let mut act = match &standing.footing {
         Footing::Wall => step(Act::ToWall { at, fasten: Vec::new() }, vec![group]),
@@ -58,19 +58,19 @@ fn place(desk: &mut Desk, standing: &Standing, steps: &mut Vec<Step>) -> bool {
         Footing::Held => step(Act::Hold { at }, vec![group]),
     };
     act.cautions.extend(desk.lift(&parts));
-    match (&standing.footing, to_wall) {
-        (Footing::Wall, to_wall) => {
-            act.act = Act::ToWall { at, fasten: to_wall };
+    match (&standing.footing, at_wall) {
+        (Footing::Wall, at_wall) => {
+            act.act = Act::ToWall { at, fasten: at_wall };
             act.cautions.push(Caution::Wall);
             steps.push(act);
         }
-        (footing, to_wall) => {
+        (footing, at_wall) => {
             if matches!(footing, Footing::Hung(_)) {
                 act.cautions.push(Caution::Overhead);
             }
             steps.push(act);
-            if !to_wall.is_empty() {
-                let mut wall = step(Act::Fasten(to_wall), Vec::new());
+            if !at_wall.is_empty() {
+                let mut wall = step(Act::Fasten(at_wall), Vec::new());
                 wall.cautions.push(Caution::Wall);
                 steps.push(wall);
             }
