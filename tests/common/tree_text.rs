@@ -68,7 +68,11 @@ pub fn token_ranges(text: &str) -> Vec<Range<usize>> {
                 if bytes.get(end) == Some(&b'/') && bytes.get(end + 1).is_some_and(|b| digit(*b)) {
                     end = run(end + 1, &digit);
                 }
-                run(end, &word)
+                let unit = run(end, &word);
+                // `480kg/m3`, `9000N/mm2`
+                let over = bytes.get(unit) == Some(&b'/')
+                    && bytes.get(unit + 1).is_some_and(u8::is_ascii_alphabetic);
+                if unit > end && over { run(unit + 1, &word) } else { unit }
             }
             b if word(b) => run(at, &word),
             b'.' | b'=' | b'!' | b'<' | b'>' if matches!(bytes.get(at + 1), Some(b'.' | b'=')) => at + 2,
