@@ -40,7 +40,8 @@ impl<'p> Builder<'_, 'p> {
         self.e.records.fixes = records;
         job.fixes.sort_by(|x, y| {
             let paths = path_order(&x.joint, &y.joint).then_with(|| path_order(&x.a, &y.a));
-            paths.then_with(|| path_order(&x.b, &y.b)).then_with(|| x.with.cmp(&y.with))
+            let rest = |f: &Fix| (f.with.clone(), f.from, f.count, f.tool.clone(), f.glue);
+            paths.then_with(|| path_order(&x.b, &y.b)).then_with(|| rest(x).cmp(&rest(y)))
         });
     }
 
@@ -77,7 +78,8 @@ impl<'p> Builder<'_, 'p> {
         self.e.records.mounts = records;
         job.mounts.sort_by(|x, y| {
             let paths = path_order(&x.joint, &y.joint).then_with(|| path_order(&x.on, &y.on));
-            paths.then_with(|| (x.face, &x.item, &x.with).cmp(&(y.face, &y.item, &y.with)))
+            let rest = |m: &Mount| (m.face, m.item.clone(), m.with.clone(), m.count, m.tool.clone());
+            paths.then_with(|| rest(x).cmp(&rest(y)))
         });
     }
 }
