@@ -2,11 +2,11 @@
 
 use super::machine::{Evaluation, Failed, Res, axis_word};
 use super::records::*;
-use super::scope::ScopeId;
+use super::scope::{Member, ScopeId};
 use super::value::Value;
 use crate::diagnostics::Diagnostic;
 use crate::geometry::Axis;
-use crate::syntax::tree::{Call, Expr, ExprKind};
+use crate::syntax::tree::{Call, Expr, ExprKind, Kind};
 use crate::values::{Dimension, Quantity, Rational};
 
 /// N to the kilogram: standard gravity, exact (3rd CGPM, 1901).
@@ -92,8 +92,9 @@ impl<'p> Evaluation<'p> {
         let e = self.due(&args, 0, call, "thing", scope)?;
         let thing = self.mover(e, scope)?;
         let e = self.due(&args, 1, call, "on", scope)?;
-        let on = match e.kind {
-            ExprKind::None => Vec::new(),
+        // What rests on a wall, or on nothing drawn, hands its weight on to nothing that is worked out.
+        let on = match (&e.kind, self.site_of(e, scope)?) {
+            (ExprKind::None, _) | (_, true) => Vec::new(),
             _ => self.movers(e, scope)?,
         };
         let maker = self.maker(scope);
@@ -173,18 +174,47 @@ impl<'p> Evaluation<'p> {
         match &value {
             Value::List(list) => {
                 for value in list.iter() {
-                    match thing_of(value) {
-                        Some(thing) => all.push(thing),
+                    match self.things_of(value) {
+                        Some(things) => all.extend(things),
                         None => return Err(self.wrong_kind(scope, e, value, "a part or a box")),
                     }
                 }
             }
-            one => match thing_of(one) {
-                Some(thing) => all.push(thing),
-                None => return Err(self.wrong_kind(scope, e, one, "a part, a box or a list of them")),
+            one => match self.things_of(one) {
+                Some(things) => all.extend(things),
+                None => return Err(self.wrong_kind(scope, e, one, "a part, a box, a row or a list of them")),
             },
         }
         self.some_movers(all, e, scope)
+    }
+
+    /// A part, a box, or the boxes of a row.
+    fn things_of(&self, value: &Value<'p>) -> Option<Vec<Mover>> {
+        match value {
+            Value::Part(p) | Value::Face(p, _) => Some(vec![Mover::Part(*p)]),
+            Value::Box(b) => match self.kind_of(*b) {
+                Kind::Box => Some(vec![Mover::Box(*b)]),
+                Kind::Row => {
+                    let members = self.row_content(*b).into_iter();
+                    let boxes = members.filter_map(|m| match m {
+                        Member::Box(b) => Some(Mover::Box(b)),
+                        Member::Gap(_) => None,
+                    });
+                    Some(boxes.collect())
+                }
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
+    /// True where an expression is a wall or an obstacle.
+    fn site_of(&mut self, e: &'p Expr, scope: ScopeId) -> Res<bool> {
+        if matches!(e.kind, ExprKind::List(_) | ExprKind::None) {
+            return Ok(false);
+        }
+        let value = self.eval(e, scope)?;
+        Ok(matches!(value, Value::Box(b) if matches!(self.kind_of(b), Kind::Wall | Kind::Obstacle)))
     }
 
     fn some_movers(&mut self, all: Vec<Mover>, e: &'p Expr, scope: ScopeId) -> Res<Vec<Mover>> {
@@ -235,13 +265,5 @@ impl<'p> Evaluation<'p> {
         .help(format!("Give it a figure that is {least}."));
         d.labels.extend(self.literal_labels(e, scope));
         self.say(scope, d)
-    }
-}
-
-fn thing_of(value: &Value<'_>) -> Option<Mover> {
-    match value {
-        Value::Part(p) | Value::Face(p, _) => Some(Mover::Part(*p)),
-        Value::Box(b) => Some(Mover::Box(*b)),
-        _ => None,
     }
 }

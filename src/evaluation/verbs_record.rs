@@ -7,7 +7,7 @@ use super::scope::ScopeId;
 use super::value::Value;
 use super::verbs::FACES;
 use crate::geometry::{Axis, Face};
-use crate::syntax::tree::{Call, Expr};
+use crate::syntax::tree::{Call, Expr, Kind};
 use crate::values::Dimension;
 
 impl<'p> Evaluation<'p> {
@@ -27,7 +27,7 @@ impl<'p> Evaluation<'p> {
     pub(super) fn mover(&mut self, e: &'p Expr, scope: ScopeId) -> Res<Mover> {
         match self.eval(e, scope)? {
             Value::Part(p) | Value::Face(p, _) => Ok(Mover::Part(p)),
-            Value::Box(b) => Ok(Mover::Box(b)),
+            Value::Box(b) if self.kind_of(b) == Kind::Box => Ok(Mover::Box(b)),
             other => Err(self.wrong_kind(scope, e, &other, "a part or a box")),
         }
     }

@@ -3,7 +3,7 @@
 use super::super::Checks;
 use super::super::report::{Faults, because, listed};
 use super::bearing::Borne;
-use super::lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE};
+use super::lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE, StoodUp};
 use super::net::Mass;
 use super::sag::{STRENGTH_FACTOR, Sag};
 use super::tipping::{ENOUGH, Tipping};
@@ -15,7 +15,8 @@ use crate::values::{Overflow, Rational};
 /// More than this many people is too many for one box.
 const MOST_PEOPLE: u32 = 2;
 
-/// `overload` and `rests-in-a-circle` are errors; `sag`, `tips` and `heavy-lift` are warnings.
+/// `overload` and `rests-in-a-circle` are errors; `sag`, `tips`, `heavy-lift` and `cannot-stand-up` are
+/// warnings.
 pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     let found: Estimates = estimate(checks.job);
     for origin in &found.circles {
@@ -38,6 +39,9 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     }
     for lifted in found.lifted.iter().filter(|l| l.people > MOST_PEOPLE) {
         heavy(checks, lifted, faults);
+    }
+    for up in found.stood_up.iter().filter(|u| !u.fits()) {
+        stuck(checks, up, faults);
     }
     Ok(())
 }
@@ -315,6 +319,33 @@ fn heavy(checks: &Checks, lifted: &Lifted, faults: &mut Faults) {
         lifted.people,
         short(ONE_PERSON * f64::from(MOST_PEOPLE))
     ));
+    fault.boxes = vec![of.path.clone()];
+    faults.add(fault);
+}
+
+fn stuck(checks: &Checks, up: &StoodUp, faults: &mut Faults) {
+    let Some(of) = checks.job.boxes.get(up.index) else { return };
+    if checks.is_unsure(&of.path) {
+        return;
+    }
+    let lift = match up.lift > 0.0 {
+        true => format!(" and {} from the floor to its underside", checks.whole(up.lift, f64::round)),
+        false => String::new(),
+    };
+    let message = format!(
+        "`{}` cannot be stood up: its diagonal is {}{lift}, and the ceiling is at {}.",
+        of.path,
+        checks.whole(up.diagonal, f64::ceil),
+        checks.whole(up.ceiling, f64::round)
+    );
+    let mut fault = checks.fault("cannot-stand-up", Severity::Warning, message, of.origin, "this box");
+    let pieces = "build it upright, or in two boxes on each other";
+    fault = fault.help(match up.would_fit() {
+        Some(height) => {
+            format!("At most {} high would go up; or {pieces}.", checks.whole(height, f64::floor))
+        }
+        None => format!("Nothing this deep goes up here: {pieces}."),
+    });
     fault.boxes = vec![of.path.clone()];
     faults.add(fault);
 }

@@ -209,53 +209,23 @@ fn body(world: &World<'_>, boxes: &[usize], moving: &[(Thing, &Move)], riders: &
             at.kg += kg;
         }
     }
-    // How far each thing comes forward with each that moves.
-    let mut shifts: Vec<(String, BTreeMap<Thing, f64>)> = Vec::new();
-    let mut turned: BTreeSet<usize> = BTreeSet::new();
-    for (thing, how) in moving {
-        let all = riders.with(world, *thing);
-        let moved: BTreeMap<Thing, f64> = match how {
-            Move::Slides { along: Axis::Z, by, .. } => {
-                // A drawer opens towards the room whichever way it is written.
-                let by = real(by.0).abs();
-                all.into_iter().map(|t| (t, by)).collect()
-            }
-            Move::Swings { about, .. } => {
-                let Some(reach) = world.place(*thing).and_then(|c| reach(c, *about)) else { continue };
-                turned.extend(all.iter().filter_map(|t| match t {
-                    Thing::Part(p) => Some(*p),
-                    Thing::Box(_) => None,
-                }));
-                all.into_iter().map(|t| (t, reach)).collect()
-            }
-            Move::Slides { .. } => continue,
-        };
-        let path = world.path(*thing).to_string();
-        // A pair of slides at one drawer is one drawer.
-        match shifts.iter_mut().find(|(p, _)| *p == path) {
-            Some((_, known)) => {
-                for (t, by) in moved {
-                    let most = known.entry(t).or_insert(by);
-                    *most = most.max(by);
-                }
-            }
-            None => shifts.push((path, moved)),
-        }
-    }
+    let shifts = movers(world, moving, riders);
     if shifts.is_empty() {
         return None;
     }
-    let turn = |out: Vec<String>, moved: &[&BTreeMap<Thing, f64>]| {
+    let turn = |out: Vec<String>, moved: &[&Mover]| {
         let mut turning = Turning { out, turning: 0.0, holding: 0.0, reach: 0.0 };
-        for (thing, by) in moved.iter().copied().flatten() {
-            if let (Thing::Part(p), Some(place)) = (thing, world.place(*thing)) {
-                // The free edge of a door lies as far again in front of its middle.
-                let by = if turned.contains(p) { by * 2.0 } else { *by };
-                turning.reach = turning.reach.max(edge - real(place.z.lo) + by);
+        for mover in moved {
+            // The free edge of a door lies as far again in front of its middle.
+            let by = if mover.turns { mover.by * 2.0 } else { mover.by };
+            for place in mover.things.iter().filter(|t| matches!(t, Thing::Part(_))) {
+                if let Some(place) = world.place(*place) {
+                    turning.reach = turning.reach.max(edge - real(place.z.lo) + by);
+                }
             }
         }
         for (thing, weight) in &weights {
-            let by: f64 = moved.iter().filter_map(|m| m.get(thing)).sum();
+            let by: f64 = moved.iter().filter(|m| m.things.contains(thing)).map(|m| m.by).sum();
             let arm = (weight.z - by - edge) * weight.kg * GRAVITY / 1000.0;
             if arm < 0.0 {
                 turning.turning -= arm;
@@ -265,10 +235,10 @@ fn body(world: &World<'_>, boxes: &[usize], moving: &[(Thing, &Move)], riders: &
         }
         turning
     };
-    let mut cases: Vec<Turning> = shifts.iter().map(|(path, m)| turn(vec![path.clone()], &[m])).collect();
+    let mut cases: Vec<Turning> = shifts.iter().map(|m| turn(vec![m.path.clone()], &[m])).collect();
     if shifts.len() > 1 {
-        let all: Vec<&BTreeMap<Thing, f64>> = shifts.iter().map(|(_, m)| m).collect();
-        cases.push(turn(shifts.iter().map(|(p, _)| p.clone()).collect(), &all));
+        let all: Vec<&Mover> = shifts.iter().collect();
+        cases.push(turn(shifts.iter().map(|m| m.path.clone()).collect(), &all));
     }
     Some(Tipping {
         boxes: boxes.iter().filter_map(|b| world.entry(*b)).map(|b| b.path.clone()).collect(),
@@ -277,6 +247,54 @@ fn body(world: &World<'_>, boxes: &[usize], moving: &[(Thing, &Move)], riders: &
         mass,
         cases,
     })
+}
+
+/// What comes forward as one: a drawer with its front, a door.
+struct Mover {
+    /// What the first statement names.
+    thing: Thing,
+    path: String,
+    things: BTreeSet<Thing>,
+    /// mm that its middle comes forward.
+    by: f64,
+    turns: bool,
+}
+
+/// What moves, each once: slides at both sides, and a front that is moved by its own statement, are one
+/// drawer with it.
+fn movers(world: &World<'_>, moving: &[(Thing, &Move)], riders: &Riders) -> Vec<Mover> {
+    let own: Vec<Thing> = moving.iter().map(|(thing, _)| *thing).collect();
+    let mut all: Vec<Mover> = Vec::new();
+    for (thing, how) in moving {
+        let (by, turns) = match how {
+            // A drawer opens towards the room whichever way it is written.
+            Move::Slides { along: Axis::Z, by, .. } => (real(by.0).abs(), false),
+            Move::Slides { .. } => continue,
+            Move::Swings { about, .. } => match world.place(*thing).and_then(|c| reach(c, *about)) {
+                Some(reach) => (reach, true),
+                None => continue,
+            },
+        };
+        let path = world.path(*thing).to_string();
+        let things = riders.with(world, *thing, &own);
+        let same = |m: &Mover| {
+            // A drawer within a drawer runs out of it by itself.
+            let nested = m.things.contains(thing) != things.contains(&m.thing);
+            let joined = !turns && !nested && riders.joined(&m.things, &things);
+            m.turns == turns && (m.by - by).abs() < 1e-9 && (m.thing == *thing || joined)
+        };
+        match all.iter_mut().find(|m| same(m)) {
+            Some(mover) => {
+                mover.things.extend(things);
+                // Named after the box, or what comes first.
+                if matches!(thing, Thing::Box(_)) {
+                    mover.path = path;
+                }
+            }
+            None => all.push(Mover { thing: *thing, path, things, by, turns }),
+        }
+    }
+    all
 }
 
 /// How far the middle of a door comes forward when it stands straight out: half of its size across its
@@ -307,8 +325,21 @@ impl Riders {
         Riders { fixed }
     }
 
-    /// A thing with all in it, and the parts that are fixed to nothing but these.
-    fn with(&self, world: &World<'_>, thing: Thing) -> BTreeSet<Thing> {
+    /// True where a part of one is fixed to a part of the other.
+    fn joined(&self, a: &BTreeSet<Thing>, b: &BTreeSet<Thing>) -> bool {
+        let (few, many) = if a.len() < b.len() { (a, b) } else { (b, a) };
+        few.iter().any(|t| match t {
+            Thing::Part(p) => {
+                let to = self.fixed.get(p).into_iter().flatten();
+                to.into_iter().any(|other| many.contains(&Thing::Part(*other)))
+            }
+            Thing::Box(_) => false,
+        })
+    }
+
+    /// A thing with all in it, and the parts that are fixed to nothing but these and move by no statement
+    /// of their own.
+    fn with(&self, world: &World<'_>, thing: Thing, own: &[Thing]) -> BTreeSet<Thing> {
         let mut all: BTreeSet<Thing> = world.all_of(thing).into_iter().collect();
         let mut next: Vec<Thing> = all.iter().copied().collect();
         while let Some(at) = next.pop() {
@@ -318,8 +349,9 @@ impl Riders {
                     .fixed
                     .get(other)
                     .is_some_and(|to| to.iter().all(|part| all.contains(&Thing::Part(*part))));
-                if rides && all.insert(Thing::Part(*other)) {
-                    next.push(Thing::Part(*other));
+                let other = Thing::Part(*other);
+                if rides && !own.contains(&other) && all.insert(other) {
+                    next.push(other);
                 }
             }
         }
