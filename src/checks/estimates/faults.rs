@@ -103,7 +103,7 @@ fn overload(checks: &Checks, borne: &Borne, faults: &mut Faults) {
     if at.as_deref().is_some_and(|b| checks.is_unsure(b)) {
         return;
     }
-    let what = names(&borne.things, at.as_deref());
+    let what = names(&borne.things, None);
     let (each, allowed) = (short(borne.each), short(borne.allowed()));
     let way = match borne.way {
         Way::Down => "",
@@ -152,7 +152,7 @@ fn overload(checks: &Checks, borne: &Borne, faults: &mut Faults) {
 
 fn span_text(checks: &Checks, sag: &Sag) -> (String, Option<String>) {
     let at = box_of(checks, &sag.part);
-    (names(std::slice::from_ref(&sag.part), at.as_deref()), at)
+    (names(std::slice::from_ref(&sag.part), None), at)
 }
 
 /// Too high a stress in bending.

@@ -241,32 +241,31 @@ fn bearings(found: &Estimates, width: usize, out: &mut String) {
     }
     let mut table = Table::new(&[
         ("item", Align::Left),
-        ("for", Align::Left),
         ("qty", Align::Right),
-        ("bears", Align::Left),
+        ("each", Align::Right),
+        ("allowed", Align::Right),
+        ("used", Align::Right),
         ("kg", Align::Right),
         ("times", Align::Right),
-        ("each", Align::Right),
         ("way", Align::Left),
         ("rated", Align::Right),
         ("factor", Align::Right),
-        ("allowed", Align::Right),
-        ("used", Align::Right),
+        ("bears", Align::Left),
     ]);
     for b in &found.bearings {
+        let purpose = b.purpose.as_ref().map(|p| format!(" ({p})")).unwrap_or_default();
         table.row(vec![
             b.item.clone(),
-            b.purpose.clone().unwrap_or_default(),
             b.count.to_string(),
-            a_few(&b.things, 3),
+            short(b.each),
+            short(b.allowed()),
+            percent(b.used()),
             kg(b.mass),
             if (b.times - 1.0).abs() < 1e-12 { String::new() } else { short(b.times) },
-            short(b.each),
             way(b.way).to_string(),
             short(b.rating),
             short(b.factor),
-            short(b.allowed()),
-            percent(b.used()),
+            format!("{}{purpose}", a_few(&b.things, 3)),
         ]);
     }
     let heading = "Loads on what bears, in N on each: the weight with all it carries, in equal shares; what is \
