@@ -24,7 +24,8 @@ fn jobs() -> Vec<(String, Job)> {
         names.sort();
         for name in names {
             let compiled = compile(&DiskFiles::new(&path), &name, None);
-            let said: Vec<&str> = compiled.diagnostics.iter().map(|d| d.message.as_str()).collect();
+            let open = compiled.diagnostics.iter().filter(|d| d.accepted.is_none());
+            let said: Vec<&str> = open.map(|d| d.message.as_str()).collect();
             assert!(said.is_empty(), "{name}: {said:?}");
             found.push((name, compiled.job.unwrap()));
         }

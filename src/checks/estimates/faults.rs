@@ -164,7 +164,7 @@ fn bent(checks: &Checks, sag: &Sag, faults: &mut Faults) {
         return;
     }
     let message = format!(
-        "{name} breaks: {} N/mm2 in bending under {} kg, and {} bears {} N/mm2 for years.",
+        "{name} is bent to {} N/mm2 under {} kg, and {} bears {} N/mm2 for years.",
         short(sag.stress),
         short(sag.load),
         sag.board,
