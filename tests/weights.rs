@@ -209,7 +209,7 @@ row low = along(north, at: 100mm) {
 }
 def box feet(all: row) {
   envelope { x: all.clay.x.start .. all.glaze.x.end  y: all.clay.y.start - 100mm .. all.clay.y.start  z: all.clay.z }
-  part rail of house.board along x { x: 0mm .. 1000mm  y: 50mm .. 66mm  z: 0mm .. 100mm }
+  part rail of house.board along x { x: 0mm .. 1000mm  y: 50mm .. 68mm  z: 0mm .. 100mm }
   bears(foot, what: all, count: 8, rating: 1kN)
 }
 box under = feet(low)",
