@@ -27,17 +27,36 @@ fn near(found: f64, due: f64) {
     assert!((found - due).abs() <= 1e-9 * due.abs().max(1.0), "{found} for {due}");
 }
 
-#[test]
-fn the_lists_of_a_box_with_drawers() {
-    let (job, found) = example("drawer_bank.aum");
-    insta::assert_snapshot!("weights_drawer_bank", weights::table(&job, &found, 100));
+/// Something of everything that is estimated.
+fn all_kinds() -> String {
+    format!(
+        "{BLOCK}
+use std.boxes (open_box)
+use std.walls (site_wall, along)
+box pots = open_box(width: 600mm, height: 800mm, depth: 300mm, shelves: 1, shelf_load: 4kg)
+def box chest() {{
+  envelope (400mm, 500mm, 500mm)
+  part base of block along x {{ x: 0mm .. 400mm  y: 0mm .. 100mm  z: 0mm .. 500mm }}
+  part lid of ghost along x {{ x: 0mm .. 400mm  y: 100mm .. 200mm  z: 0mm .. 500mm }}
+  fix(lid, base)
+  rests(lid, on: base)
+  loose part tray of block along x {{ x: 0mm .. 400mm  y: 300mm .. 400mm  z: 0mm .. 500mm }}
+  slides(tray, along: z, by: 400mm)
+  carries(tray, load: 3kg)
+  bears(foot, what: base, count: 4, rating: 1kN, factor: 2, times: 1.5, way: shear, purpose: \"feet\")
+  accept(tips, because: \"it is screwed to the wall\")
+}}
+box clay = chest()
+wall north = site_wall(length: [2000mm], height: 2400mm)
+row tall = along(north, at: 100mm) {{ box brooms = open_box(width: 500mm, height: 2000mm, depth: 400mm) }}"
+    )
 }
 
 #[test]
-fn the_lists_of_a_box_with_shelves() {
-    let (job, found) = example("floor_box.aum");
-    insta::assert_snapshot!("weights_floor_box", weights::table(&job, &found, 100));
-    insta::assert_snapshot!("weights_floor_box_csv", weights::as_csv(&found).replace("\r\n", "\n"));
+fn the_lists_of_something_of_everything() {
+    let (job, found) = design(&all_kinds());
+    insta::assert_snapshot!("weights_table", weights::table(&job, &found, 100));
+    insta::assert_snapshot!("weights_csv", weights::as_csv(&found).replace("\r\n", "\n"));
 }
 
 #[test]
