@@ -187,6 +187,24 @@ box a = table()"
 }
 
 #[test]
+fn a_box_on_a_part_of_its_own_counts_once() {
+    let (_, found) = design(&format!(
+        "{BLOCK}
+def box stool() {{
+  envelope (500mm, 300mm, 500mm)
+  part seat of block along x {{ x: 0mm .. 500mm  y: 200mm .. 300mm  z: 0mm .. 500mm }}
+  part leg of block along x {{ x: 0mm .. 200mm  y: 100mm .. 200mm  z: 0mm .. 100mm }}
+  fix(seat, leg)
+  carries(seat, load: 4kg)
+  rests(self, on: leg)
+  bears(foot, what: leg, count: 1, rating: 1kN)
+}}
+box a = stool()"
+    ));
+    near(found.bearings[0].mass.kg, 25.0 + 2.0 + 4.0);
+}
+
+#[test]
 fn a_long_chain_and_a_wide_one_end() {
     // Each bar rests on the two before it; counted by every way down there would be 2^40 of them.
     let mut text = format!(

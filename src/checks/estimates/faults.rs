@@ -32,6 +32,7 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     }
     for sag in &found.sags {
         bent(checks, sag, faults);
+        limp(checks, sag, faults);
         sagging(checks, sag, faults);
     }
     for tipping in &found.tipping {
@@ -188,6 +189,24 @@ fn bent(checks: &Checks, sag: &Sag, faults: &mut Faults) {
     }
     help.push(format!("a board at least {} thick", checks.whole(thick, f64::ceil)));
     fault = fault.help(format!("{} would do.", capital(&help.join(", or "))));
+    fault.boxes.extend(at);
+    faults.add(fault);
+}
+
+/// A limit that nothing can be held against.
+fn limp(checks: &Checks, sag: &Sag, faults: &mut Faults) {
+    if sag.limit.is_none() || sag.stiffness.is_some() {
+        return;
+    }
+    let Some(of) = checks.job.spans.get(sag.index) else { return };
+    let (name, at) = span_text(checks, sag);
+    if at.as_deref().is_some_and(|b| checks.is_unsure(b)) {
+        return;
+    }
+    let message = format!("How far {name} sags is not known: {} states no stiffness.", sag.board);
+    let mut fault = checks.fault("no-stiffness", Severity::Warning, message, of.origin, "held to a limit");
+    fault =
+        fault.help("Add `stiffness: …N/mm2` to the board's definition, or choose a board that states it.");
     fault.boxes.extend(at);
     faults.add(fault);
 }

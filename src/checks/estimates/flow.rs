@@ -79,7 +79,15 @@ impl<'w, 'a> Flow<'w, 'a> {
                 self.back.insert(statement);
                 continue;
             }
-            let more = self.of_one(from);
+            let mut more = self.of_one(from);
+            // A box that rests on a part of its own: that part's weight is there already.
+            for thing in
+                things.iter().filter(|t| matches!(from, Thing::Box(b) if self.world.around(**t).contains(&b)))
+            {
+                let own = self.world.own(*thing);
+                more.kg -= own.kg + self.world.contents(*thing);
+                more.unknown -= own.unknown.min(more.unknown);
+            }
             mass += more.times(share);
         }
         mass
