@@ -108,10 +108,9 @@ impl Picture<'_, '_> {
     /// Fills the faces from far to near, those that look to the right in a light grey.
     fn faces(&self, canvas: &mut Canvas) {
         let all: Vec<&Body> = self.bodies.iter().flatten().collect();
-        let areas: Vec<Reach> = all.iter().map(|b| reach(b)).collect();
         // How many must still be drawn before each: those that lie behind it.
-        let before = |n: usize, m: usize| match (all.get(n), all.get(m), areas.get(n), areas.get(m)) {
-            (Some(a), Some(b), Some(p), Some(q)) => n != m && overlap(p, q) && a.behind(b),
+        let before = |n: usize, m: usize| match (all.get(n), all.get(m)) {
+            (Some(a), Some(b)) => n != m && a.overlaps(b) && a.behind(b),
             _ => false,
         };
         let mut waits: Vec<usize> =
@@ -303,18 +302,4 @@ fn beside(a: &Line, b: &Line) -> bool {
         b.distance(x, y) < 0.9
     });
     a.length() > 2.0 && close.count() > 4
-}
-
-/// Reach of a silhouette across its three directions of edges: it is a hexagon, and two of them overlap
-/// where all three reaches do.
-type Reach = [(f64, f64); 3];
-
-fn reach(body: &Body) -> Reach {
-    let [x, y, z] = body.ends;
-    [(x.0 + z.0, x.1 + z.1), (y.0 + z.0, y.1 + z.1), (x.0 - y.1, x.1 - y.0)]
-}
-
-/// True where two silhouettes overlap.
-fn overlap(a: &Reach, b: &Reach) -> bool {
-    a.iter().zip(b).all(|(p, q)| p.0 < q.1 - 1e-6 && q.0 < p.1 - 1e-6)
 }

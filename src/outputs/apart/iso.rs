@@ -100,6 +100,16 @@ pub struct Side {
 pub struct Body {
     pub ends: Ends,
     planes: Vec<Plane>,
+    reach: Reach,
+}
+
+/// Reach of a silhouette across its three directions of edges: it is a hexagon, and two of them overlap
+/// where all three reaches do.
+type Reach = [(f64, f64); 3];
+
+fn reach(ends: &Ends) -> Reach {
+    let [x, y, z] = ends;
+    [(x.0 + z.0, x.1 + z.1), (y.0 + z.0, y.1 + z.1), (x.0 - y.1, x.1 - y.0)]
 }
 
 impl Body {
@@ -109,7 +119,7 @@ impl Body {
             planes.push(Plane { normal: with([0.0; 3], axis, -1.0), most: -lo });
             planes.push(Plane { normal: with([0.0; 3], axis, 1.0), most: hi });
         }
-        Body { ends, planes }
+        Body { ends, planes, reach: reach(&ends) }
     }
 
     /// The body of a part whose place is given.
@@ -149,7 +159,8 @@ impl Body {
             .collect();
         let [x, y, z] = self.ends;
         let shift = |(lo, hi): (f64, f64), d: f64| (lo + d, hi + d);
-        Body { ends: [shift(x, by[0]), shift(y, by[1]), shift(z, by[2])], planes }
+        let ends = [shift(x, by[0]), shift(y, by[1]), shift(z, by[2])];
+        Body { ends, planes, reach: reach(&ends) }
     }
 
     /// Its faces, each a convex polygon.
@@ -188,6 +199,11 @@ impl Body {
 
     /// The stretch of a line in space that this body hides from the reader, as fractions of its length.
     pub fn hides(&self, from: Point, to: Point) -> Option<(f64, f64)> {
+        let (a, b) = (flat_reach(from), flat_reach(to));
+        let beside = |((own, a), b): ((&(f64, f64), f64), f64)| a.max(b) <= own.0 || a.min(b) >= own.1;
+        if self.reach.iter().zip(a).zip(b).any(beside) {
+            return None;
+        }
         let run = minus(to, from);
         // Points (t, s): along the line, and from it towards the reader.
         let far =
@@ -209,6 +225,9 @@ impl Body {
 
     /// True where this body hides a point from the reader.
     pub fn covers(&self, p: Point) -> bool {
+        if self.reach.iter().zip(flat_reach(p)).any(|(own, at)| at <= own.0 || at >= own.1) {
+            return false;
+        }
         let (mut lo, mut hi) = (SHRUNK, f64::MAX);
         for plane in &self.planes {
             let out = dot(plane.normal, EYE);
@@ -224,6 +243,11 @@ impl Body {
             }
         }
         lo < hi
+    }
+
+    /// True where its silhouette and another's overlap.
+    pub fn overlaps(&self, other: &Body) -> bool {
+        self.reach.iter().zip(other.reach).all(|(p, q)| p.0 < q.1 - SAME && q.0 < p.1 - SAME)
     }
 
     /// Its corners on paper.
@@ -255,6 +279,11 @@ impl Body {
         }
         best.1
     }
+}
+
+/// Where a point lies across the three directions of edges.
+fn flat_reach(p: Point) -> [f64; 3] {
+    [p[0] + p[2], p[1] + p[2], p[0] - p[1]]
 }
 
 fn flip((lo, hi): (f64, f64)) -> (f64, f64) {

@@ -58,6 +58,9 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
     best.map_or(Vec::new(), |(_, scale, laid)| finish(subject, scale, laid, &table))
 }
 
+/// More equal pieces than this on one sheet bear one mark together.
+const MOST_MARKS: usize = 5;
+
 /// How much of each part is to be in sight, the best first.
 const IN_SIGHT: [f64; 2] = [0.58, 0.46];
 
@@ -162,8 +165,21 @@ fn bounds(picture: &Picture) -> Area {
 /// Marks every unit; gives how many found no room.
 fn marks(subject: &Subject, picture: &Picture, canvas: &mut Canvas) -> usize {
     let mut waiting = Vec::new();
+    let mark_on =
+        |u: &Unit| if u.group.is_none() { u.pieces.first().map(|p| p.part.mark.clone()) } else { None };
+    let mut counted: BTreeSet<String> = BTreeSet::new();
     for (n, unit) in picture.units.iter().enumerate() {
-        let mark = mark_of(subject, unit);
+        let mut mark = mark_of(subject, unit);
+        // Very many equal pieces are marked once.
+        if let Some(own) = mark_on(unit) {
+            let equal = picture.units.iter().filter(|u| mark_on(u).as_ref() == Some(&own)).count();
+            if equal > MOST_MARKS {
+                if !counted.insert(own) {
+                    continue;
+                }
+                mark.beside = format!("× {equal}");
+            }
+        }
         if unit.group.is_some() || !inside(picture, canvas, n, &mark) {
             waiting.push((n, mark));
         }

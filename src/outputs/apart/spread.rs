@@ -1,6 +1,6 @@
 //! How far units move out: the least steps at which each of them can be seen.
 
-use super::iso::{Body, Point, ends_on, index, plus, project, with};
+use super::iso::{Body, Point, ends_on, index, plus, with};
 use super::units::{Unit, set};
 use crate::geometry::Axis;
 
@@ -95,29 +95,13 @@ pub fn points(unit: &Unit, across: usize) -> Vec<Point> {
 fn least_in_sight(units: &[Unit], enough: f64) -> f64 {
     let bodies: Vec<Vec<Body>> =
         units.iter().map(|u| u.pieces.iter().map(|p| p.body.moved(u.shift)).collect()).collect();
-    let boxes: Vec<_> = units
-        .iter()
-        .map(|u| {
-            let corners = Body::new(u.ends).moved(u.shift).corners();
-            let lo = corners.iter().fold((f64::MAX, f64::MAX), |a, c| (a.0.min(c.0), a.1.min(c.1)));
-            let hi = corners.iter().fold((f64::MIN, f64::MIN), |a, c| (a.0.max(c.0), a.1.max(c.1)));
-            (lo, hi)
-        })
-        .collect();
     let mut least: f64 = 1.0;
     for (n, unit) in units.iter().enumerate() {
         let points = points(unit, 7);
-        let seen = points
-            .iter()
-            .filter(|p| {
-                let (x, y) = project(**p);
-                !bodies.iter().zip(&boxes).enumerate().any(|(m, (pieces, (lo, hi)))| {
-                    m != n
-                        && (x >= lo.0 && x <= hi.0 && y >= lo.1 && y <= hi.1)
-                        && pieces.iter().any(|b| b.covers(**p))
-                })
-            })
-            .count();
+        let hidden = |p: &Point| {
+            bodies.iter().enumerate().any(|(m, pieces)| m != n && pieces.iter().any(|b| b.covers(*p)))
+        };
+        let seen = points.iter().filter(|p| !hidden(p)).count();
         least = least.min(seen as f64 / points.len().max(1) as f64);
         if least <= enough {
             break;

@@ -65,6 +65,9 @@ pub struct Dot {
     pub wide: bool,
 }
 
+/// So many free dots are tried, the cheapest first.
+const MOST_DOTS: usize = 16;
+
 /// Leaders drawn so far.
 #[derive(Default)]
 pub struct Leaders(Vec<Line>);
@@ -80,13 +83,13 @@ impl Leaders {
         along: impl Fn(&Line) -> f64,
     ) -> bool {
         let mut best: Option<(f64, (f64, f64), (f64, f64))> = None;
-        for dot in dots {
-            if !free_for_dot(canvas, dot.at, dot.wide) {
-                continue;
-            }
+        let mut dots: Vec<&Dot> = dots.iter().collect();
+        dots.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+        let free = dots.into_iter().filter(|d| free_for_dot(canvas, d.at, d.wide)).take(MOST_DOTS);
+        for dot in free.collect::<Vec<_>>() {
             for far in [7.0, 9.5, 12.0, 15.0, 19.0, 24.0, 30.0, 38.0, 48.0, 60.0] {
                 for (across, up) in directions() {
-                    if best.is_some_and(|(least, _, _)| far >= least) {
+                    if best.is_some_and(|(least, _, _)| far + dot.cost >= least) {
                         break;
                     }
                     let at = (dot.at.0 + far * across, dot.at.1 + far * up);

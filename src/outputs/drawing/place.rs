@@ -27,12 +27,12 @@ pub fn cost(canvas: &Canvas, area: &Area) -> Option<u32> {
                     return None;
                 }
             }
-            Drawn::Shape(s) => {
-                let near = drawn.area().is_some_and(|a| a.gap(area) < LINE_GAP + 0.1);
-                if near && (matches!(s.fill, Fill::Accent | Fill::Black) || s.round > 0.0) {
+            Drawn::Shape(s) if matches!(s.fill, Fill::Accent | Fill::Black) || s.round > 0.0 => {
+                if drawn.area().is_some_and(|a| a.gap(area) < LINE_GAP + 0.1) {
                     return None;
                 }
             }
+            Drawn::Shape(_) => {}
         }
     }
     Some(crossed)
