@@ -3,7 +3,7 @@
 use super::parts::Distinct;
 use super::words::{self, a_few};
 use crate::checks::estimates::stand_free;
-use crate::job::{Job, Move, Part, Shape, path_names};
+use crate::job::{Job, Move, Part, Shape};
 use crate::values::{Overflow, Rational, Style, decimal};
 use std::collections::BTreeSet;
 
@@ -61,10 +61,13 @@ fn drawers(job: &Job, free: &BTreeSet<&str>) -> Option<String> {
         .moves
         .iter()
         .filter_map(|m| match m {
-            Move::Slides { thing, .. } => path_names(thing).first().copied(),
+            // A box in a row has a path of two names.
+            Move::Slides { thing, .. } => free
+                .iter()
+                .find(|f| thing.strip_prefix(**f).is_some_and(|rest| rest.starts_with('.')))
+                .copied(),
             Move::Swings { .. } => None,
         })
-        .filter(|path| free.contains(path))
         .collect();
     let roots: Vec<&str> = roots.into_iter().collect();
     (!roots.is_empty()).then(|| {

@@ -4,7 +4,7 @@ use crate::job_fixture::{cuboid, hole, part, through};
 use crate::rebuilt::reads_back;
 use aumbry::geometry::{Axis, Face};
 use aumbry::job::{Bored, BoxEntry, Job, Origin, Part};
-use aumbry::outputs::{apart, elevations, holes};
+use aumbry::outputs::{apart, elevations, holes, walls};
 use proptest::prelude::*;
 
 /// Where a hole goes: which face, how far along both ways (of 1000), dia, kind.
@@ -123,6 +123,92 @@ proptest! {
         let sheets = apart::sheets(&job);
         prop_assert!(sheets.is_empty() == (job.parts.len() < 2));
         let faults: Vec<String> = sheets.iter().flat_map(|s| s.faults()).collect();
+        prop_assert!(faults.is_empty(), "{faults:?}");
+    }
+}
+
+/// A row: how high it hangs, how tall and deep its boxes are, their widths (nought leaves a gap) and fronts.
+type Standing = (u32, u32, u32, Vec<(u32, usize)>);
+
+fn rows() -> impl Strategy<Value = Vec<Standing>> {
+    let boxes = prop::collection::vec((prop_oneof![1 => Just(0u32), 4 => 250u32..1200], 0usize..5), 1..6);
+    prop::collection::vec((0u32..1800, 200u32..900, 150u32..700, boxes), 0..4)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+    #[test]
+    fn any_wall_has_sound_sheets(
+        rows in rows(),
+        extra in 0u32..600,
+        height in 2000u32..3200,
+        obstacles in prop::collection::vec((0u32..3000, 100u32..900, 0u32..1500, 20u32..300), 0..4),
+        battens in prop::collection::vec((300u32..1900, prop::collection::vec(1u32..99, 1..6)), 0..3),
+        inches in any::<bool>(),
+    ) {
+        use crate::site::{at, block, case, entry};
+        let f = f64::from;
+        let width = |(w, _): &(u32, usize)| if *w == 0 { 330 } else { *w };
+        let longest = rows.iter().map(|r| r.3.iter().map(width).sum::<u32>()).max().unwrap_or(800);
+        let length = longest + extra;
+        let mut job = crate::site::bare();
+        let (mut parts, mut boxes, mut all_rows) = (Vec::new(), Vec::new(), Vec::new());
+        for (n, (low, tall, deep, members)) in rows.iter().enumerate() {
+            let path = format!("row_{n}");
+            let (y, z) = ((f(*low), f(*low + *tall)), (-f(*deep) - 20.0, -20.0));
+            let mut x = 0;
+            let mut list = Vec::new();
+            for (m, member) in members.iter().enumerate() {
+                let place = block((f(x), f(x + width(member))), y, z);
+                x += width(member);
+                let own = format!("{path}.glaze_{m}");
+                if member.0 > 0 {
+                    parts.extend(case(&own, &place, member.1));
+                    boxes.push(entry(&own, Some(&path), place));
+                }
+                list.push(aumbry::job::RowMember { path: own, gap: member.0 == 0, place });
+            }
+            all_rows.push(aumbry::job::Row {
+                path,
+                wall: "north".into(),
+                place: block((0.0, f(length)), y, z),
+                standoff: crate::job_fixture::mm("20"),
+                members: list,
+                ends: [None, None],
+            });
+        }
+        for (n, (low, holes)) in battens.iter().enumerate() {
+            let path = format!("batten[{}]", n + 1);
+            let place = block((0.0, f(length)), (f(*low), f(*low) + 90.0), (-20.0, 0.0));
+            let mut rail = at(&format!("{path}.rail"), &place, place, Axis::X);
+            for x in holes {
+                let x = (length * x / 100).to_string();
+                let h = through(hole(&rail, Face::Front, [&x, "45"], "6.5", "20", "the wall"), "20");
+                rail.holes.push(h);
+            }
+            parts.push(rail);
+            boxes.push(entry(&path, None, place));
+        }
+        let wall = job.walls[0].clone();
+        let things = obstacles.iter().enumerate().map(|(n, (x, wide, y, out))| aumbry::job::Obstacle {
+            path: format!("north.thing_{n}"),
+            place: block((f(*x), f(x + wide)), (f(*y), f(*y) + 500.0), (-f(*out), 0.0)),
+            ..wall.obstacles[0].clone()
+        });
+        job.walls[0].obstacles =
+            things.filter(|o| o.place.x.hi <= aumbry::values::Rational::int(i64::from(length))).collect();
+        job.walls[0].place = block((0.0, f(length)), (0.0, f(height)), (0.0, 100.0));
+        let mut made = crate::job_fixture::job(parts);
+        (made.walls, made.rows, made.boxes) = (job.walls, all_rows, boxes);
+        if inches {
+            made.house.units = "in".into();
+            made.house.print = aumbry::job::Mm(aumbry::values::Rational::ratio(127, 5 * 64));
+        }
+        let sheets = walls::sheets(&made);
+        prop_assert!(sheets.len() >= 2, "{} sheets", sheets.len());
+        let faults: Vec<String> = sheets.iter().flat_map(|s| s.faults()).collect();
+        prop_assert!(faults.is_empty(), "{faults:?}");
+        let faults: Vec<String> = elevations::sheets(&made).iter().flat_map(|s| s.faults()).collect();
         prop_assert!(faults.is_empty(), "{faults:?}");
     }
 }

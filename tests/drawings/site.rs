@@ -11,14 +11,14 @@ fn text(value: f64) -> String {
     format!("{value}")
 }
 
-fn block(x: (f64, f64), y: (f64, f64), z: (f64, f64)) -> Cuboid {
+pub fn block(x: (f64, f64), y: (f64, f64), z: (f64, f64)) -> Cuboid {
     let [x, y, z] = [x, y, z].map(|(lo, hi)| [text(lo), text(hi)]);
     let ends = |e: &[String; 2]| interval(&e[0], &e[1]);
     Cuboid { x: ends(&x), y: ends(&y), z: ends(&z) }
 }
 
 /// A part at the wall: `place` in the wall's frame.
-fn at(path: &str, corner: &Cuboid, place: Cuboid, along: Axis) -> Part {
+pub fn at(path: &str, corner: &Cuboid, place: Cuboid, along: Axis) -> Part {
     let mut own = place;
     for axis in Axis::ALL {
         let low = corner.on(axis).lo;
@@ -31,7 +31,7 @@ fn at(path: &str, corner: &Cuboid, place: Cuboid, along: Axis) -> Part {
     p
 }
 
-fn entry(path: &str, row: Option<&str>, place: Cuboid) -> BoxEntry {
+pub fn entry(path: &str, row: Option<&str>, place: Cuboid) -> BoxEntry {
     BoxEntry {
         path: path.into(),
         type_name: "case".into(),
@@ -47,7 +47,7 @@ fn entry(path: &str, row: Option<&str>, place: Cuboid) -> BoxEntry {
 }
 
 /// Sides, bottom, top and back, and fronts one over the other.
-fn case(path: &str, place: &Cuboid, fronts: usize) -> Vec<Part> {
+pub fn case(path: &str, place: &Cuboid, fronts: usize) -> Vec<Part> {
     let [x, y, z] = [place.x, place.y, place.z].map(|i| {
         let f = |r: Rational| r.numerator() as f64 / r.denominator() as f64;
         (f(i.lo), f(i.hi))

@@ -8,6 +8,7 @@ mod view;
 pub(super) mod words;
 
 use super::drawing::Sheet;
+use crate::checks::estimates::stand_free;
 use crate::job::{BoxEntry, Job};
 use crate::values::Rational;
 use std::collections::BTreeMap;
@@ -62,8 +63,9 @@ pub fn each(job: &Job, take: &mut dyn FnMut(Sheet)) {
             }
         }
     }
+    let free = stand_free(job);
     for alike in groups {
         let Some(entry) = alike.first().copied() else { continue };
-        page::sheets(&page::Subject { job, entry, alike }).into_iter().for_each(&mut *take);
+        page::sheets(&page::Subject { job, entry, alike, free: &free }).into_iter().for_each(&mut *take);
     }
 }

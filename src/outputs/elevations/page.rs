@@ -16,6 +16,7 @@ use crate::outputs::drawing::place;
 use crate::outputs::drawing::strip::Strip;
 use crate::outputs::drawing::table::Table;
 use crate::outputs::drawing::{Sheet, file_stem, float};
+use std::collections::BTreeSet;
 
 const GAP: f64 = 6.0;
 /// A part narrower than this on paper looks like a line, in mm.
@@ -29,6 +30,8 @@ pub struct Subject<'a> {
     pub job: &'a Job,
     pub entry: &'a BoxEntry,
     pub alike: Vec<&'a BoxEntry>,
+    /// Paths of the boxes that nothing holds to a wall.
+    pub free: &'a BTreeSet<&'a str>,
 }
 
 /// Low and high ends on x, y and z.

@@ -10,9 +10,6 @@ use crate::outputs::drawing::table::{Align, Table};
 use crate::outputs::words::{a_few, banded};
 use std::collections::BTreeSet;
 
-/// A box whose bottom is so high over the floor hangs, in mm.
-const HANGS: f64 = 500.0;
-
 /// The column of words.
 pub fn words(subject: &Subject, solids: &[Solid]) -> Vec<Block> {
     let entry = subject.entry;
@@ -43,10 +40,10 @@ pub fn words(subject: &Subject, solids: &[Solid]) -> Vec<Block> {
     let inside = format!("{}.", entry.path);
     let slides = |m: &&Move| matches!(m, Move::Slides { thing, .. } if thing.starts_with(&inside));
     let drawers = subject.job.moves.iter().filter(slides).count();
-    // What hangs cannot fall over, nor can a single board that belongs to something.
-    let stands = entry.root == entry.path || float(entry.place.y.lo) < HANGS;
+    // A single board belongs to something else.
+    let stands = subject.free.contains(entry.path.as_str());
     let case = solids.iter().filter(|s| s.own).count() > 2;
-    if entry.within.is_none() && stands && (tall && case || drawers > 1) {
+    if stands && (tall && case || drawers > 1) {
         let why = if tall { "taller than twice its depth" } else { "drawers that stand open pull it over" };
         blocks.push(Block::Warning(format!(
             "CAN TIP OVER: {why}. Where it stands free, fix it to the wall before anything goes in; find \

@@ -70,8 +70,8 @@ impl<'f, 'a> Front<'f, 'a> {
         for level in levels.iter().filter(|l| l.line) {
             self.level_line(canvas, float(level.y), &all);
         }
-        widths::draw(self, canvas);
         heights::draw(self, canvas, &levels);
+        widths::draw(self, canvas);
         self.names(canvas)
     }
 
@@ -208,11 +208,13 @@ impl<'f, 'a> Front<'f, 'a> {
             } else {
                 vec![vec![name.clone()]]
             };
-            // Fronts stand before the box itself.
-            let parts = self.site.parts_of(entry).map(|p| p.place.z.lo);
-            let place = Cuboid {
-                z: Interval::new(parts.fold(entry.place.z.lo, Rational::min), entry.place.z.hi),
-                ..entry.place
+            let place = if entry.row.is_none() {
+                self.site.largest(entry)
+            } else {
+                // Fronts stand before the box itself.
+                let parts = self.site.parts_of(entry).map(|p| p.place.z.lo);
+                let near = parts.fold(entry.place.z.lo, Rational::min);
+                Cuboid { z: Interval::new(near, entry.place.z.hi), ..entry.place }
             };
             if !lines.iter().any(|l| self.name(canvas, &place, l, true)) {
                 waiting.push((name, place));

@@ -37,7 +37,7 @@ pub fn levels(site: &Site) -> Vec<Level> {
     add(site.wall.place.y.hi, 0, "ceiling".to_string(), false);
     let fixed: BTreeSet<&str> = site.fixings.iter().map(|f| f.part.path.as_str()).collect();
     for entry in site.placed() {
-        let top = entry.place.y.hi;
+        let top = site.top(entry);
         let mut ends_there = site.parts_of(entry).filter(|p| p.place.y.hi == top);
         // Boards that lie flat, and what is fixed to the wall, are set with a level.
         let level = ends_there.any(|p| p.axes[2] == Axis::Y || fixed.contains(p.path.as_str()));

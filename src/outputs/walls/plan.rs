@@ -178,7 +178,7 @@ impl Plan<'_, '_> {
         let places = distinct(obstacles.chain([end]));
         chain(
             places,
-            "wall, from the LEFT end".to_string(),
+            "wall, from the LEFT".to_string(),
             -THICK - FIRST,
             (-THICK, -THICK - OFF, -1.0),
             canvas,
@@ -186,7 +186,7 @@ impl Plan<'_, '_> {
         let mut line = area.y1 + FIRST;
         for (n, row) in self.site.rows.iter().enumerate() {
             let places = distinct(row.members.iter().flat_map(|m| [m.place.x.lo, m.place.x.hi]));
-            let name = format!("{}, from the LEFT end", plain_name(&row.path));
+            let name = format!("{} row, from the LEFT", plain_name(&row.path));
             // Only the first is tied to its edge: the next one's tie would run through its figures.
             let tie = if n == 0 { area.y1 + OFF } else { line };
             line = chain(places, name, line, (area.y1, tie, 1.0), canvas) + NEXT;

@@ -54,6 +54,21 @@ impl<'a> Site<'a> {
         self.placed().any(within)
     }
 
+    /// What stands for a box that no row holds: its part that is largest from the front. Its envelope may be
+    /// room that it only partly fills.
+    pub fn largest(&self, entry: &'a BoxEntry) -> Cuboid {
+        let wide = |p: &&Part| ends(&p.place, Axis::X).1 - ends(&p.place, Axis::X).0;
+        let tall = |p: &&Part| ends(&p.place, Axis::Y).1 - ends(&p.place, Axis::Y).0;
+        let size = |p: &&Part| wide(p) * tall(p);
+        let largest = self.parts_of(entry).reduce(|a, b| if size(&b) > size(&a) + 1e-6 { b } else { a });
+        largest.map_or(entry.place, |p| p.place)
+    }
+
+    /// The top of the highest part of a box.
+    pub fn top(&self, entry: &'a BoxEntry) -> Rational {
+        self.parts_of(entry).map(|p| p.place.y.hi).max().unwrap_or(entry.place.y.hi)
+    }
+
     /// The parts of a box and of the boxes in it.
     pub fn parts_of(&self, entry: &'a BoxEntry) -> impl Iterator<Item = &'a Part> {
         let within = format!("{}.", entry.path);
@@ -92,12 +107,18 @@ fn fixings<'a>(job: &'a Job, wall: &'a Wall, parts: &[&'a Part]) -> Vec<Fixing<'
                 .find(|(joint, _)| h.joints.iter().any(|j| j == joint))
                 .map(|(_, i)| *i)
         };
+        // The joint that holds may leave the boring to another; then its purpose tells.
         let named = all.iter().any(|h| of(h).is_some());
+        let says = |h: &Hole| h.purposes.iter().any(|p| p.split(' ').any(|word| word == "wall"));
+        let said = all.iter().any(|h| says(h));
+        let items: BTreeSet<Option<&str>> = joints.into_iter().flatten().map(|(_, item)| *item).collect();
+        let common = if items.len() == 1 { items.first().copied().flatten() } else { None };
         for hole in all {
             let item = of(hole);
-            if named && item.is_none() {
+            if (named && item.is_none()) || (!named && said && !says(hole)) {
                 continue;
             }
+            let item = item.flatten().or(common);
             let [mut x, mut y] = [None, None];
             for (axis, mm) in from_low(part, hole) {
                 let at = part.place.on(axis).lo.add(mm).ok();
@@ -108,7 +129,7 @@ fn fixings<'a>(job: &'a Job, wall: &'a Wall, parts: &[&'a Part]) -> Vec<Fixing<'
                 }
             }
             if let (Some(x), Some(y)) = (x, y) {
-                found.push(Fixing { x, y, hole, part, item: item.flatten() });
+                found.push(Fixing { x, y, hole, part, item });
             }
         }
     }

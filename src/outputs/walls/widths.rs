@@ -36,10 +36,15 @@ pub fn draw(front: &Front, canvas: &mut Canvas) {
         let places = vec![(wall.x.hi, None)];
         low.push(Measured { places, name: "from the LEFT end".to_string() });
     }
+    let mut used: Vec<(f64, f64)> = Vec::new();
     for upper in [false, true] {
         let fixings: Vec<_> = front.site.fixings.iter().filter(|f| (float(f.y) >= half) == upper).collect();
         let Some(lowest) = fixings.iter().map(|f| float(f.y)).min_by(f64::total_cmp) else { continue };
-        let band = band(front, lowest);
+        let band = band(front, lowest, &used);
+        used.extend(band.map(|line| {
+            let full = f64::from(front.scale.0);
+            (-(line + BAND) * full, -(line - 4.5) * full)
+        }));
         let down = band.is_some() || !upper;
         let start = |x: Rational| {
             let own = fixings.iter().filter(|f| f.x == x).map(|f| float(f.y));
@@ -71,9 +76,10 @@ fn of_row(front: &Front, row: &Row) -> Measured {
 }
 
 /// Where a chain under some fixings finds the wall free over its whole length.
-fn band(front: &Front, lowest: f64) -> Option<f64> {
+fn band(front: &Front, lowest: f64, used: &[(f64, f64)]) -> Option<f64> {
     let taken = front.flats.iter().filter(|f| f.what != What::Obstacle);
-    let mut taken: Vec<(f64, f64)> = taken.map(|f| f.y).chain([(-1.0, 0.0)]).collect();
+    let mut taken: Vec<(f64, f64)> =
+        taken.map(|f| f.y).chain([(-1.0, 0.0)]).chain(used.iter().copied()).collect();
     taken.sort_by(|a, b| b.1.total_cmp(&a.1));
     // Downwards from the fixings: what reaches up to where the free room would end.
     let mut low = lowest;
@@ -116,20 +122,35 @@ fn one(front: &Front, canvas: &mut Canvas, chain: &Measured, (line, edge, outwar
         ticks.push(Tick { at: front.x(float(*x)), figure, from });
     }
     let last = ticks.last().map_or((0.0, 0.0), |t| (t.at, font::width(&t.figure, height::TEXT, false)));
-    let chain_of = |name: String| {
-        let ticks = ticks.clone();
-        Chain { level: true, line, outward, origin: 0.0, edge, ticks, runs: Vec::new(), name }
-    };
-    // The name beside the last figure saves height; where that is taken, in the usual place.
-    let mut tried = canvas.clone();
-    let reach = chain_of(String::new()).draw(&mut tried);
-    let lift = if outward > 0.0 { -0.2 } else { height::TEXT * font::ABOVE };
+    let (level, origin, runs, name) = (true, 0.0, Vec::new(), String::new());
+    let reach = Chain { level, line, outward, origin, edge, ticks, runs, name }.draw(canvas);
+    // The name beside the last figure saves height; where that is taken, further out.
+    let name = Text::new(0.0, 0.0, chain.name.as_str()).bold().ink(Ink::Accent).class("datum");
+    let (up, down) = (height::TEXT * font::ABOVE, height::TEXT * font::BELOW);
+    let beside = if outward > 0.0 { reach - 0.2 } else { reach + up };
+    let beyond = if outward > 0.0 { reach + 1.3 + up } else { reach - 1.3 - down };
+    let middle = (area.x0 + area.x1 - name.length()) / 2.0;
     let start = area.x1.max(last.0 + last.1 / 2.0) + 4.0;
-    let text = Text::new(start, reach + lift, chain.name.as_str()).bold().ink(Ink::Accent).class("datum");
-    if place::cost(&tried, &text.area()) == Some(0) {
-        tried.text(text);
-        *canvas = tried;
-        return reach;
+    let places = [
+        (start, beside),
+        (middle, beyond),
+        (middle + 20.0, beyond),
+        (middle - 20.0, beyond),
+        (middle + 40.0, beyond),
+        (middle, beyond + 3.5 * outward),
+    ];
+    let free = |(x, y): &(f64, f64)| {
+        place::cost(canvas, &Text { x: *x, y: *y, ..name.clone() }.area()).is_some_and(|crossed| crossed < 3)
+    };
+    let Some((x, y)) = places.into_iter().find(free) else { return reach };
+    let text = Text { x, y, ..name };
+    let area = text.area();
+    canvas.text(text);
+    if y == beside {
+        reach
+    } else if outward > 0.0 {
+        reach.max(area.y1)
+    } else {
+        reach.min(area.y0)
     }
-    chain_of(chain.name.clone()).draw(canvas)
 }
