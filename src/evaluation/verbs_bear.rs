@@ -9,6 +9,9 @@ use crate::geometry::Axis;
 use crate::syntax::tree::{Call, Expr, ExprKind, Kind};
 use crate::values::{Dimension, Quantity, Rational};
 
+/// mm by which the supports of a part may reach into its clear way, at both ends together: our own judgement.
+const STICKS_OUT: i64 = 50;
+
 /// N to the kilogram: standard gravity, exact (3rd CGPM, 1901).
 const GRAVITY: (i128, i128) = (980_665, 100_000);
 
@@ -36,6 +39,7 @@ impl<'p> Evaluation<'p> {
             return Err(self.say(scope, d));
         }
         let clear = self.exact(scope, over.span, range.hi.sub(range.lo))?;
+        self.long_enough(part, along, clear, over, scope)?;
         let load = self.due(&args, 2, call, "load", scope)?;
         let load = self.no_less(load, &[Dimension::MASS], "a mass", scope)?.value;
         let clamped = match args[3] {
@@ -72,6 +76,33 @@ impl<'p> Evaluation<'p> {
             call,
         });
         Ok(())
+    }
+
+    /// A part shorter than its clear way lies on what sticks out into it, such as pins; much shorter it falls.
+    fn long_enough(
+        &mut self,
+        part: super::scope::PartId,
+        along: Axis,
+        clear: Rational,
+        over: &'p Expr,
+        scope: ScopeId,
+    ) -> Res<()> {
+        let extent = self.part_cuboid(part)?.on(along);
+        let size = self.exact(scope, over.span, extent.size())?;
+        let most = self.exact(scope, over.span, size.add(Rational::int(STICKS_OUT)))?;
+        if clear <= most {
+            return Ok(());
+        }
+        let name = self.parts[part.0 as usize].name;
+        let mut d = Diagnostic::error(
+            "span-too-long",
+            format!("`{name}` is {} long and cannot span {}.", self.show(size), self.show(clear)),
+            over.span,
+            format!("{} clear", self.show(clear)),
+        )
+        .help("Give the clear way between its supports.");
+        d.labels.extend(self.literal_labels(over, scope));
+        Err(self.say(scope, d))
     }
 
     /// What the board of a part says of its creep; nought where it says nothing.
@@ -249,7 +280,13 @@ impl<'p> Evaluation<'p> {
         if q.value.is_positive() { Ok(q) } else { Err(self.too_small(e, q, "above nought", scope)) }
     }
 
-    fn no_less(&mut self, e: &'p Expr, dimensions: &[Dimension], due: &str, scope: ScopeId) -> Res<Quantity> {
+    pub(super) fn no_less(
+        &mut self,
+        e: &'p Expr,
+        dimensions: &[Dimension],
+        due: &str,
+        scope: ScopeId,
+    ) -> Res<Quantity> {
         let q = self.figure(e, dimensions, due, scope)?;
         if q.value.is_negative() { Err(self.too_small(e, q, "nought or more", scope)) } else { Ok(q) }
     }

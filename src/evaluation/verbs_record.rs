@@ -65,10 +65,7 @@ impl<'p> Evaluation<'p> {
             }
             _ => {
                 let load = self.due(&args, 1, call, "load", scope)?;
-                let load = match self.eval(load, scope)? {
-                    Value::Quantity(q) if q.dimension == Dimension::MASS => q.value,
-                    other => return Err(self.wrong_kind(scope, load, &other, "a mass")),
-                };
+                let load = self.no_less(load, &[Dimension::MASS], "a mass", scope)?.value;
                 self.records.loads.push(LoadRecord { thing, load, maker, scope, call });
             }
         }

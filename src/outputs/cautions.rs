@@ -2,7 +2,7 @@
 
 use super::parts::Distinct;
 use super::words::{self, a_few};
-use crate::checks::estimates::stand_free;
+use crate::checks::estimates::not_fixed;
 use crate::job::{Job, Move, Part, Shape};
 use crate::values::{Overflow, Rational, Style, decimal};
 use std::collections::BTreeSet;
@@ -13,7 +13,7 @@ const ONE_PERSON: i64 = 23;
 /// Each caution as a sentence or two.
 pub fn cautions(job: &Job, parts: &[Distinct<'_>]) -> Vec<String> {
     let style = job.house.style();
-    let free = stand_free(job);
+    let free = not_fixed(job);
     let mut out = tall(job, &free, style);
     out.extend(drawers(job, &free));
     let hangs = job.boxes.iter().any(|b| b.within.is_none() && !free.contains(b.path.as_str()));
@@ -38,7 +38,7 @@ pub fn cautions(job: &Job, parts: &[Distinct<'_>]) -> Vec<String> {
     out
 }
 
-/// A box that stands free and is more than twice as tall as it is deep (our judgement).
+/// A box that is not fixed to a wall and is more than twice as tall as it is deep (our judgement).
 fn tall(job: &Job, free: &BTreeSet<&str>, style: Style) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
     for entry in job.boxes.iter().filter(|b| free.contains(b.path.as_str())) {
@@ -57,15 +57,14 @@ fn tall(job: &Job, free: &BTreeSet<&str>, style: Style) -> Vec<String> {
 }
 
 fn drawers(job: &Job, free: &BTreeSet<&str>) -> Option<String> {
+    let holds = |of: &str, thing: &str| {
+        thing.strip_prefix(of).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+    };
     let roots: BTreeSet<&str> = job
         .moves
         .iter()
         .filter_map(|m| match m {
-            // A box in a row has a path of two names.
-            Move::Slides { thing, .. } => free
-                .iter()
-                .find(|f| thing.strip_prefix(**f).is_some_and(|rest| rest.starts_with('.')))
-                .copied(),
+            Move::Slides { thing, .. } => free.iter().copied().find(|of| holds(of, thing)),
             Move::Swings { .. } => None,
         })
         .collect();

@@ -78,10 +78,19 @@ pub fn net_weights(job: &Job) -> Vec<Option<f64>> {
     job.parts.iter().map(|part| net::net(part, boards.get(part.board.as_str()).copied())).collect()
 }
 
-/// The paths of the outermost boxes that stand free.
+/// The paths of the outermost boxes that stand free: not fixed to a wall, not hung, and not in a row.
 pub fn stand_free(job: &Job) -> std::collections::BTreeSet<&str> {
+    let mut free = not_fixed(job);
+    for entry in job.boxes.iter().filter(|b| b.row.is_some()) {
+        free.remove(entry.path.as_str());
+    }
+    free
+}
+
+/// The paths of the outermost boxes that are not fixed to a wall and do not hang.
+pub fn not_fixed(job: &Job) -> std::collections::BTreeSet<&str> {
     let world = world::World::of(job);
-    tipping::free(&world).into_iter().filter_map(|b| job.boxes.get(b)).map(|b| b.path.as_str()).collect()
+    tipping::unfixed(&world).into_iter().filter_map(|b| job.boxes.get(b)).map(|b| b.path.as_str()).collect()
 }
 
 /// A figure to three digits or so: `0.12`, `4.5`, `123`.

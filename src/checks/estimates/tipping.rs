@@ -114,11 +114,10 @@ impl Bodies {
     }
 }
 
-/// Outermost boxes that are held to a wall, stand in a row, or hang.
-pub(super) fn anchored(world: &World<'_>) -> BTreeSet<usize> {
+/// Outermost boxes that are held to a wall or hang.
+fn fixed(world: &World<'_>) -> BTreeSet<usize> {
     let job = world.job;
     let mut held: BTreeSet<usize> = BTreeSet::new();
-    held.extend(job.boxes.iter().enumerate().filter(|(_, b)| b.row.is_some()).map(|(i, _)| i));
     let of_wall: BTreeSet<&str> = job
         .walls
         .iter()
@@ -137,10 +136,9 @@ pub(super) fn anchored(world: &World<'_>) -> BTreeSet<usize> {
     held
 }
 
-/// Outermost boxes that stand free: neither they nor what they are joined to is held to a wall, stands in
-/// a row or hangs.
-pub(super) fn free(world: &World<'_>) -> Vec<usize> {
-    let held = anchored(world);
+/// Outermost boxes that neither are held to a wall or hang nor are joined to one that is.
+pub(super) fn unfixed(world: &World<'_>) -> Vec<usize> {
+    let held = fixed(world);
     let bodies = Bodies::of(world).all(world.job);
     bodies.into_iter().filter(|boxes| !boxes.iter().any(|b| held.contains(b))).flatten().collect()
 }
@@ -160,7 +158,9 @@ pub(super) fn all(world: &World<'_>) -> Vec<Tipping> {
     if world.job.moves.is_empty() {
         return Vec::new();
     }
-    let held = anchored(world);
+    let mut held = fixed(world);
+    // What stands in a row leans on its neighbours and is told of in the cautions.
+    held.extend(world.job.boxes.iter().enumerate().filter(|(_, b)| b.row.is_some()).map(|(i, _)| i));
     let mut moves: BTreeMap<usize, Vec<(Thing, &Move)>> = BTreeMap::new();
     for m in &world.job.moves {
         let path = match m {
