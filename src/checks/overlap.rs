@@ -2,9 +2,9 @@
 
 use super::report::{Faults, because, listed, named};
 use super::{Checks, sweep};
-use crate::diagnostics::Severity;
+use crate::diagnostics::{Diagnostic, Severity};
 use crate::geometry::{Axis, Cuboid, Face};
-use crate::job::{Job, Part};
+use crate::job::{BoxEntry, Job, Part};
 use crate::sources::Span;
 use crate::values::{Overflow, Rational};
 use std::cmp::Reverse;
@@ -25,6 +25,10 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     for ((_, box_path), pairs) in by_cause(checks, pairs(checks, &checks.clashes)) {
         let Some(first) = pairs.first() else { continue };
         let (a, b) = (first.a, first.b);
+        if let Some((one, other)) = same_space(checks, a, b) {
+            faults.add(twice(checks, first, one, other)?);
+            continue;
+        }
         let (a_name, b_name) = (named(a, b), named(b, a));
         let others: BTreeSet<String> = pairs.iter().skip(1).map(|p| named(p.b, p.a)).collect();
         let others: Vec<String> = others.into_iter().filter(|n| *n != b_name).collect();
@@ -54,6 +58,52 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
         faults.add(fault);
     }
     Ok(())
+}
+
+/// The two boxes that hold these parts and fill one and the same room of the box they stand in.
+fn same_space<'a>(checks: &'a Checks, a: &Part, b: &Part) -> Option<(&'a BoxEntry, &'a BoxEntry)> {
+    let up = |path: &str| {
+        let mut all = Vec::new();
+        let mut at = checks.boxes.get(path).copied();
+        while let Some(of) = at {
+            all.push(of);
+            at = of.within.as_deref().and_then(|w| checks.boxes.get(w)).copied();
+        }
+        all
+    };
+    let others = up(&b.box_path);
+    for one in up(&a.box_path) {
+        let beside = |o: &&&BoxEntry| o.within.is_some() && o.within == one.within && o.path != one.path;
+        if let Some(other) = others.iter().find(beside) {
+            return (one.place == other.place).then_some((one, *other));
+        }
+    }
+    None
+}
+
+/// `space-used-twice`.
+fn twice(
+    checks: &Checks,
+    first: &Pair,
+    one: &BoxEntry,
+    other: &BoxEntry,
+) -> Result<Diagnostic, Overflow> {
+    let name = |of: &BoxEntry| format!("`{}`", of.path.rsplit('.').next().unwrap_or(&of.path));
+    let (a, b) = (name(one), name(other));
+    let message = format!(
+        "{a} and {b} fill the same space: `{}` and `{}` share {}.",
+        first.a.name(),
+        first.b.name(),
+        checks.extents(&first.shared)?
+    );
+    let label = format!("{a} fills it");
+    let mut fault = checks.fault("space-used-twice", Severity::Error, message, one.origin, &label);
+    let span = checks.trace.span(other.origin);
+    if fault.labels.iter().all(|l| l.span != span) {
+        fault = fault.label(span, format!("{b} fills it as well"));
+    }
+    fault.boxes = vec![one.path.clone()];
+    Ok(fault.help("Leave one of them out, or give each a space of its own: `space NAME { x: …  y: …  z: … }`."))
 }
 
 /// The overlaps of one root that nothing explains, as indices of parts.
@@ -195,7 +245,7 @@ fn help(checks: &Checks, pair: &Pair, rest: &[Pair]) -> Result<String, Overflow>
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{Bench, mm, only};
+    use super::super::testing::{Bench, cuboid, mm, only};
     use super::*;
 
     /// Two sides, a bottom, three shelves and a divider that runs through them.
@@ -280,6 +330,24 @@ mod tests {
         b.part("second", [18, 310, 0], [482, 328, 300]).all_linked();
         let fault = only(b.run(), "overlap");
         assert!(fault.help[0].starts_with("Move `second` 8mm towards its top face"), "{:?}", fault.help);
+    }
+
+    #[test]
+    fn two_boxes_that_fill_one_space_are_told_as_such() {
+        let mut b = bookcase();
+        let room = cuboid([18, 18, 0], [482, 300, 300]);
+        b.add_box("b.bank", Some("b"), room).add_box("b.leaf", Some("b"), room);
+        b.part_of("b.bank", "front", [10, 10, -18], [490, 150, 0]);
+        b.part_of("b.leaf", "door", [10, 10, -18], [490, 290, 0]);
+        b.all_linked();
+        for name in ["front", "door"] {
+            b.get(name).proud = true;
+        }
+        let fault = only(b.run(), "space-used-twice");
+        assert_eq!(
+            fault.message,
+            "`leaf` and `bank` fill the same space: `door` and `front` share 18 × 140 × 480mm."
+        );
     }
 
     #[test]
