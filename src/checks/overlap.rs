@@ -82,12 +82,7 @@ fn same_space<'a>(checks: &'a Checks, a: &Part, b: &Part) -> Option<(&'a BoxEntr
 }
 
 /// `space-used-twice`.
-fn twice(
-    checks: &Checks,
-    first: &Pair,
-    one: &BoxEntry,
-    other: &BoxEntry,
-) -> Result<Diagnostic, Overflow> {
+fn twice(checks: &Checks, first: &Pair, one: &BoxEntry, other: &BoxEntry) -> Result<Diagnostic, Overflow> {
     let name = |of: &BoxEntry| format!("`{}`", of.path.rsplit('.').next().unwrap_or(&of.path));
     let (a, b) = (name(one), name(other));
     let message = format!(
@@ -103,7 +98,8 @@ fn twice(
         fault = fault.label(span, format!("{b} fills it as well"));
     }
     fault.boxes = vec![one.path.clone()];
-    Ok(fault.help("Leave one of them out, or give each a space of its own: `space NAME { x: …  y: …  z: … }`."))
+    Ok(fault
+        .help("Leave one of them out, or give each a space of its own: `space NAME { x: …  y: …  z: … }`."))
 }
 
 /// The overlaps of one root that nothing explains, as indices of parts.

@@ -26,6 +26,11 @@ impl Faults {
         self.found.entry(key).and_modify(|(_, more)| *more += 1).or_insert((fault, 0));
     }
 
+    /// True where one of them is an error: what may be doubtful besides is not the matter then.
+    pub fn has_error(&self) -> bool {
+        self.found.values().any(|(fault, _)| fault.is_error())
+    }
+
     /// All of them, with how many were like each.
     pub fn into_diagnostics(self) -> Vec<Diagnostic> {
         self.found

@@ -20,7 +20,8 @@ use crate::values::Overflow;
 /// or a few together, each on a straight way. A warning and no error: thin panels bend, and parts tilt.
 pub(super) fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
     let job = checks.job;
-    if job.boxes.iter().any(|b| checks.is_unsure(&b.path)) || !checks.clashes.is_empty() {
+    if job.boxes.iter().any(|b| checks.is_unsure(&b.path)) || !checks.clashes.is_empty() || faults.has_error()
+    {
         return Ok(());
     }
     let order = order(job);

@@ -5,7 +5,7 @@ use super::apart::{Body, PathKey};
 use super::solids::extent;
 use super::units::{Table, Unit, parts_of};
 use crate::geometry::{Axis, Cuboid};
-use crate::job::{Job, Part};
+use crate::job::{Fix, Job, Part, Resting};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How a body comes to be where it is.
@@ -71,8 +71,9 @@ pub(super) fn order(table: &Table, units: &[Unit], standing: &[Body]) -> Site {
     }
     let mut site = Site::default();
     let walls = wall_paths(table.job);
+    let said = Said::new(table);
     for (_, spots) in roots {
-        Root::new(table, spots, &walls).run(&mut site);
+        Root::new(table, spots, &walls, &said).run(&mut site);
     }
     site
 }
@@ -83,8 +84,36 @@ fn wall_paths(job: &Job) -> BTreeSet<&str> {
     walls.chain(job.walls.iter().flat_map(|w| w.obstacles.iter().map(|o| o.path.as_str()))).collect()
 }
 
+/// Which rests and fixes are of which root.
+#[derive(Default)]
+struct Said<'a> {
+    rests: BTreeMap<&'a str, Vec<&'a Resting>>,
+    fixes: BTreeMap<&'a str, Vec<&'a Fix>>,
+}
+
+impl<'a> Said<'a> {
+    fn new(table: &Table<'a>) -> Said<'a> {
+        let mut said = Said::default();
+        let root = |p: usize| table.job.parts.get(p).map(|p| p.root.as_str());
+        for rest in &table.job.rests {
+            if let Some(root) = table.under(&rest.thing).first().and_then(|p| root(*p)) {
+                said.rests.entry(root).or_default().push(rest);
+            }
+        }
+        for fix in &table.job.fixes {
+            if let Some(root) = table.part(&fix.a).or(table.part(&fix.b)).and_then(root) {
+                said.fixes.entry(root).or_default().push(fix);
+            }
+        }
+        said
+    }
+}
+
 struct Root<'a, 't> {
     table: &'t Table<'a>,
+    /// What is said of this root.
+    rests: &'t [&'a Resting],
+    fixes: &'t [&'a Fix],
     spots: Vec<Spot>,
     of: BTreeMap<usize, usize>,
     before: BTreeSet<(usize, usize)>,
@@ -94,11 +123,20 @@ struct Root<'a, 't> {
 }
 
 impl<'a, 't> Root<'a, 't> {
-    fn new(table: &'t Table<'a>, spots: Vec<Spot>, walls: &BTreeSet<&str>) -> Root<'a, 't> {
+    fn new(
+        table: &'t Table<'a>,
+        spots: Vec<Spot>,
+        walls: &BTreeSet<&str>,
+        said: &'t Said<'a>,
+    ) -> Root<'a, 't> {
+        let first = spots.first().and_then(|s| s.parts.first()).and_then(|p| table.job.parts.get(*p));
+        let root = first.map_or("", |p| p.root.as_str());
         let of: BTreeMap<usize, usize> =
             spots.iter().enumerate().flat_map(|(i, s)| s.parts.iter().map(move |p| (*p, i))).collect();
         let mut root = Root {
             table,
+            rests: said.rests.get(root).map_or(&[], Vec::as_slice),
+            fixes: said.fixes.get(root).map_or(&[], Vec::as_slice),
             spots,
             of,
             before: BTreeSet::new(),
@@ -165,7 +203,7 @@ impl<'a, 't> Root<'a, 't> {
     }
 
     fn find_rests(&mut self) {
-        for rest in &self.table.job.rests {
+        for rest in self.rests {
             let things = self.spots_under(&rest.thing);
             for on in &rest.on {
                 for lower in self.spots_under(on) {
@@ -176,7 +214,7 @@ impl<'a, 't> Root<'a, 't> {
     }
 
     fn find_fixes(&mut self, walls: &BTreeSet<&str>) {
-        for fix in &self.table.job.fixes {
+        for fix in self.fixes {
             let at = |path: &str| self.table.part(path).and_then(|p| self.of.get(&p).copied());
             let (a, b) = (at(&fix.a), at(&fix.b));
             for (here, there) in [(a, &fix.b), (b, &fix.a)] {

@@ -7,6 +7,7 @@ use crate::geometry::{Axis, Cuboid, Face};
 use crate::job::{Fix, Job, Move, Part};
 use crate::values::Rational;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Bound;
 
 /// A body that is built at the bench.
 #[derive(Debug)]
@@ -149,8 +150,12 @@ impl<'a> Table<'a> {
         match self.part(path) {
             Some(part) => vec![part],
             None => {
-                let inside = |p: &Part| is_within(&p.path, path);
-                (0..).zip(&self.job.parts).filter(|(_, p)| inside(p)).map(|(i, _)| i).collect()
+                let inside = format!("{path}.");
+                let from = (Bound::Included(inside.as_str()), Bound::Unbounded);
+                let after = self.index.range::<str, _>(from).take_while(|(p, _)| p.starts_with(&inside));
+                let mut found: Vec<usize> = after.map(|(_, i)| *i).collect();
+                found.sort();
+                found
             }
         }
     }
@@ -166,11 +171,6 @@ impl<'a> Table<'a> {
         let of = |p: &usize| self.ties_of.get(p).map_or(&[] as &[usize], Vec::as_slice);
         parts.iter().flat_map(of).filter_map(|n| self.ties.get(*n))
     }
-}
-
-/// True where `path` is `of` or stands in it.
-pub(super) fn is_within(path: &str, of: &str) -> bool {
-    path.strip_prefix(of).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
 }
 
 /// A fix for which nothing is bored: pins that only tack.
