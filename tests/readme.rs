@@ -33,12 +33,17 @@ fn the_pictures_are_those_that_build_writes() {
     let job = compile(&folder, "floor_box.aum", None).job.expect("a job");
     let mut sheets = aumbry::outputs::elevations::sheets(&job);
     sheets.extend(aumbry::outputs::holes::sheets(&job));
-    for picture in
-        [include_str!("../grammar/pictures/elevation.svg"), include_str!("../grammar/pictures/hole-map.svg")]
-    {
+    let studio = compile(&folder, "studio.aum", None).job.expect("a job");
+    sheets.extend(aumbry::outputs::walls::sheets(&studio));
+    for picture in [
+        include_str!("../grammar/pictures/elevation.svg"),
+        include_str!("../grammar/pictures/hole-map.svg"),
+        include_str!("../grammar/pictures/wall.svg"),
+    ] {
         assert!(
             sheets.iter().any(|s| s.svg.trim() == picture.trim()),
-            "write it again: aumbry build examples/floor_box.aum, elevations/tools.svg and holes/TL-inner.svg"
+            "write it again: aumbry build examples/floor_box.aum, elevations/tools.svg and holes/TL-inner.svg; \
+             aumbry build examples/studio.aum, walls/north.svg"
         );
     }
 }

@@ -200,7 +200,9 @@ pub struct Part {
     pub outer: Option<Face>,
     #[serde(skip)]
     pub loose: bool,
-    #[serde(skip)]
+    /// Meant to reach out of its box: a front, a strip that is planed to a wall.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    #[schemars(default)]
     pub proud: bool,
     /// The statement that made it, then its ranges on x, y and z.
     #[serde(skip)]
