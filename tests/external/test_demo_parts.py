@@ -120,15 +120,6 @@ def demo():
     parts.add("white16", F(560 - 40), F(60), T, 2)
     for tall in (140, 90):
         parts.add("joist38", F(2550), F(tall), F(38))
-    # shelves over the void of 110 mm, 4 mm behind the top; rail and strip stop at the piers, 2 mm clear
-    for start, end, stretches in ((30, 30 + share, [(232, 30 + share)]), (30 + share + 760, 30 + 2 * share + 1360, None)):
-        stretches = stretches or [(start, F(2318)), (F(2552), end)]
-        parts.add("white16", end - start, F(110 - 4), T)
-        for a, b in stretches:
-            parts.add("white16", b - a, F(60), T)
-            parts.add("white16", b - a, F(80), T)
-            ribs = max(2, ceil((b - a - T - 2 * 20) / 500) + 1)
-            parts.add("white16", F(110 - 4) - T - 10, F(60), T, ribs)
     parts.add("white16", F(720), F(30 + 8), T)
     parts.add("white16", F(720 - 40), F(60), T)
     return parts.found
