@@ -103,9 +103,9 @@ pub fn outline((w, d): (f64, f64), notches: &[Area]) -> Vec<Stroke> {
     for n in notches {
         let corners = [(n.x0, n.y0), (n.x1, n.y0), (n.x1, n.y1), (n.x0, n.y1), (n.x0, n.y0)];
         for (a, b) in corners.iter().zip(corners.iter().skip(1)) {
-            let on_side = (near(a.0, b.0) && (near(a.0, 0.0) || near(a.0, w)))
+            let at_edge = (near(a.0, b.0) && (near(a.0, 0.0) || near(a.0, w)))
                 || (near(a.1, b.1) && (near(a.1, 0.0) || near(a.1, d)));
-            if !on_side {
+            if !at_edge {
                 strokes.push((*a, *b));
             }
         }
