@@ -186,6 +186,9 @@ impl Trace for Trail<'_, '_> {
                 format!("`{}` in {}", e.parts[p.0 as usize].name, ["x", "y", "z"][*axis as usize])
             }
             Some(From::Box(b)) => format!("`{}`", e.boxes[b.0 as usize].name),
+            Some(From::Load(_)) => "carried here".to_string(),
+            Some(From::Bearing(_)) => "borne here".to_string(),
+            Some(From::Spanning(_)) => "spans here".to_string(),
             Some(From::Move(_)) => "it moves by this".to_string(),
             _ => "made here".to_string(),
         };

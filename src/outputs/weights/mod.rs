@@ -1,6 +1,7 @@
 //! What the design weighs and bears: boxes, parts, spans, loads, tipping, as a table, CSV or JSON. All of
 //! it is estimated; the figures it starts from are printed with it.
 
+mod group;
 mod json;
 mod rows;
 mod tables;

@@ -3,6 +3,7 @@
 use super::super::parts::{Distinct, distinct};
 use super::super::table::{Align, Table, indented};
 use super::super::words::{a_few, count};
+use super::group::{Notes, Rows, paths, together};
 use super::{CAUTION, STIFFNESS, ends, kg, percent, way, without_density};
 use crate::checks::estimates::{
     CLIMBER, ENOUGH, Estimates, LEFT_OUT, ONE_PERSON, ONE_PERSON_SOURCE, STRENGTH_FACTOR, recommended, short,
@@ -174,9 +175,9 @@ fn spans(found: &Estimates, style: Style, width: usize, out: &mut String) {
         ("in years", Align::Right),
         ("limit", Align::Right),
         ("used", Align::Right),
+        ("by", Align::Left),
         ("stress", Align::Right),
         ("used", Align::Right),
-        ("limit by", Align::Left),
     ]);
     let mut inputs = Table::new(&[
         ("part", Align::Left),
@@ -190,9 +191,9 @@ fn spans(found: &Estimates, style: Style, width: usize, out: &mut String) {
         ("note", Align::Left),
     ]);
     let unknown = || "unknown".to_string();
+    let (mut rows, mut from, mut notes) = (Rows::default(), Rows::default(), Notes::default());
     for s in &found.sags {
-        table.row(vec![
-            s.part.clone(),
+        let figures = vec![
             length(style, s.beam.length),
             short(s.load),
             s.own.map_or_else(unknown, short),
@@ -200,18 +201,20 @@ fn spans(found: &Estimates, style: Style, width: usize, out: &mut String) {
             s.last().map_or_else(unknown, |mm| small(style, mm)),
             s.limit.map(|mm| small(style, mm)).unwrap_or_default(),
             s.used().map(percent).unwrap_or_default(),
+            s.source.as_deref().map(|words| notes.number(words)).unwrap_or_default(),
             short(s.stress),
             s.stressed().map(percent).unwrap_or_default(),
-            s.source.clone().unwrap_or_default(),
-        ]);
+        ];
+        rows.add(s.part.clone(), figures);
         let shear = match s.shear {
             Some(g) if s.shear_stated => short(g),
             Some(g) => format!("{} (1/16)", short(g)),
             None => unknown(),
         };
-        inputs.row(vec![
-            s.part.clone(),
-            format!("{} × {}", length(style, s.beam.section.width), length(style, s.beam.section.height)),
+        let section =
+            format!("{} × {}", length(style, s.beam.section.width), length(style, s.beam.section.height));
+        let figures = vec![
+            section,
             ends(s.beam.ends).to_string(),
             s.board.clone(),
             s.stiffness.map_or_else(unknown, short),
@@ -219,13 +222,21 @@ fn spans(found: &Estimates, style: Style, width: usize, out: &mut String) {
             s.strength.map(short).unwrap_or_default(),
             short(s.creep),
             if s.across { "spans across its grain: it sags more" } else { "" }.to_string(),
-        ]);
+        ];
+        from.add(s.part.clone(), figures);
+    }
+    for (cells, all) in rows.all() {
+        table.row([paths(&all)].into_iter().chain(cells).collect());
+    }
+    for (cells, all) in from.all() {
+        inputs.row([paths(&all)].into_iter().chain(cells).collect());
     }
     let heading = format!(
         "Sag in {} in the middle of each span under an even load; loads in kg, stress in bending in N/mm2.",
         style.unit()
     );
     section(out, &heading, table, width);
+    notes.print(width, out);
     let heading = format!(
         "What that is worked out from, in N/mm2: bending 5 W L3 / 384 E I (clamped: W L3 / 384 E I), shear \
          1.2 W L / 8 G A, then (1 + creep) times as much in years. {STIFFNESS} Of the strength a part of {} is \
@@ -240,6 +251,7 @@ fn bearings(found: &Estimates, width: usize, out: &mut String) {
         return;
     }
     let mut table = Table::new(&[
+        ("bears", Align::Left),
         ("item", Align::Left),
         ("qty", Align::Right),
         ("each", Align::Right),
@@ -250,11 +262,11 @@ fn bearings(found: &Estimates, width: usize, out: &mut String) {
         ("way", Align::Left),
         ("rated", Align::Right),
         ("factor", Align::Right),
-        ("bears", Align::Left),
+        ("for", Align::Left),
     ]);
+    let (mut rows, mut notes) = (Rows::default(), Notes::default());
     for b in &found.bearings {
-        let purpose = b.purpose.as_ref().map(|p| format!(" ({p})")).unwrap_or_default();
-        table.row(vec![
+        let figures = vec![
             b.item.clone(),
             b.count.to_string(),
             short(b.each),
@@ -265,12 +277,17 @@ fn bearings(found: &Estimates, width: usize, out: &mut String) {
             way(b.way).to_string(),
             short(b.rating),
             short(b.factor),
-            format!("{}{purpose}", a_few(&b.things, 3)),
-        ]);
+            b.purpose.as_deref().map(|words| notes.number(words)).unwrap_or_default(),
+        ];
+        rows.add(together(&b.things), figures);
+    }
+    for (cells, all) in rows.all() {
+        table.row([paths(&all)].into_iter().chain(cells).collect());
     }
     let heading = "Loads on what bears, in N on each: the weight with all it carries, in equal shares; what is \
-        rated ÷ factor is allowed.";
+        rated ÷ factor is allowed. `+` joins what is borne together; of others in one line each is borne so.";
     section(out, heading, table, width);
+    notes.print(width, out);
 }
 
 fn rests(found: &Estimates, width: usize, out: &mut String) {
