@@ -52,13 +52,20 @@ pub fn check(files: &dyn Files, root: &str) -> Compiled {
 /// The job as far as it goes, and the messages with the figures that would mend them.
 fn worked_out(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> (Program, Job, Vec<Diagnostic>) {
     let mut trees = Trees::default();
-    let (program, job, mut diagnostics) = once(files, root, marks, &mut trees);
+    let (program, job, mut diagnostics, steps) = once(files, root, marks, &mut trees);
     // Where a text cannot be read no figure in it can be tried.
     if program.complete && diagnostics.iter().any(Diagnostic::is_error) && job.parts.len() <= MOST_TRIED {
         let sources = &program.sources;
+        let (mut spent, told) = (steps, diagnostics.clone());
         checks::mend(&mut diagnostics, sources, job.house.step.0, &mut |span, text| {
+            // More than this is not tried: a figure a thousand times too large makes thousands of holes.
+            if spent > MOST_TRIED_STEPS {
+                return told.clone();
+            }
             let changed = Changed { files, name: &sources.file(span.file).name, span, text };
-            once(&changed, root, None, &mut trees).2
+            let (_, job, found, steps) = once(&changed, root, None, &mut trees);
+            spent += steps + job.parts.iter().map(|p| p.holes.len()).sum::<usize>();
+            found
         });
     }
     (program, job, diagnostics)
@@ -66,6 +73,9 @@ fn worked_out(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> (Prog
 
 /// The most parts of a design in which other figures are tried.
 const MOST_TRIED: usize = 400;
+
+/// How many figures, ranges, things and holes may be worked out together while other figures are tried.
+const MOST_TRIED_STEPS: usize = 800_000;
 
 /// Evaluations of more slots than this are not given back piece by piece.
 const LEFT_TO_THE_PROCESS: usize = 200_000;
@@ -75,20 +85,21 @@ fn once(
     root: &str,
     marks: Option<&KeptMarks>,
     trees: &mut Trees,
-) -> (Program, Job, Vec<Diagnostic>) {
+) -> (Program, Job, Vec<Diagnostic>, usize) {
     let (program, mut diagnostics) = evaluation::load_again(files, root, trees);
-    let job = {
+    let (job, steps) = {
         let mut e = Evaluation::new(&program);
         e.run_root();
         diagnostics.append(&mut e.diagnostics);
         let job = finish(&mut e, &mut diagnostics, marks);
-        if e.slots.len() > LEFT_TO_THE_PROCESS {
+        let steps = e.slots.len();
+        if steps > LEFT_TO_THE_PROCESS {
             // Giving back a million small pieces one by one takes a tenth of the whole run.
             std::mem::forget(e);
         }
-        job
+        (job, steps)
     };
-    (program, job, gather(diagnostics))
+    (program, job, gather(diagnostics), steps)
 }
 
 /// Files in which one stretch of one file reads otherwise.
