@@ -81,13 +81,13 @@ fn fronts_added_later_change_no_mark_that_is_written() {
 }
 
 #[test]
-fn two_uses_over_one_space_are_an_overlap() {
+fn two_uses_over_one_space_are_told_as_such() {
     for fronts in [
         "box one = doors(inside) box two = doors(inside)",
         "box one = doors(inside) box two = drawer_bank(inside, heights: [share], load: 5kg)",
     ] {
         let compiled = compile(&MemoryFiles::new().with("a.aum", &text("", "", fronts)), "a.aum", None);
         let codes: Vec<&str> = compiled.diagnostics.iter().map(|d| &*d.code).collect();
-        assert!(codes.contains(&"overlap"), "{codes:?}");
+        assert!(codes.contains(&"space-used-twice"), "{codes:?}");
     }
 }

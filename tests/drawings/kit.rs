@@ -88,7 +88,7 @@ proptest! {
         let grid = by_force(&wanted, least);
         // The grid can only be worse than the exact answer, by what its steps miss.
         prop_assert!(cost <= grid + 1e-6, "{cost} against {grid}");
-        prop_assert!(grid - cost < 1.0, "{cost} against {grid}");
+        prop_assert!(grid - cost < 0.25 * wanted.len() as f64 + 1.0, "{cost} against {grid}");
     }
 }
 

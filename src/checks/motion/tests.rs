@@ -190,7 +190,7 @@ fn the_ceiling_and_obstacles_of_the_wall_are_struck() {
             path: "north".to_string(),
             type_name: "a_wall".to_string(),
             description: None,
-            place: cuboid([-1000, 0, 0], [3000, height, 200]),
+            place: cuboid([-1000, -50, 0], [3000, height, 200]),
             obstacles: vec![Obstacle {
                 path: "north.pier".to_string(),
                 type_name: "solid".to_string(),

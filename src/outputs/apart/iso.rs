@@ -367,11 +367,11 @@ mod tests {
     fn the_nearer_body_hides_the_line_behind_it() {
         let wall = block((0.0, 100.0), (0.0, 100.0), (-20.0, 0.0));
         // A line behind, from well left of it to well right, in its middle as the reader sees it.
-        let (a, b) = ([-500.0, 0.0, 100.0], [500.0, 0.0, 100.0]);
+        let (a, b) = ([-500.0, -50.0, 100.0], [500.0, -50.0, 100.0]);
         let (lo, hi) = wall.hides(a, b).expect("it hides a stretch");
         assert!(lo > 0.0 && hi < 1.0);
-        assert!(wall.hides([-500.0, 0.0, -100.0], [500.0, 0.0, -100.0]).is_none(), "in front of it");
-        assert!(wall.covers([50.0, 10.0, 60.0]) && !wall.covers([50.0, 10.0, -60.0]));
+        assert!(wall.hides([-500.0, 50.0, -100.0], [500.0, 50.0, -100.0]).is_none(), "in front of it");
+        assert!(wall.covers([20.0, -10.0, 60.0]) && !wall.covers([50.0, 10.0, -60.0]));
     }
 
     #[test]
