@@ -44,7 +44,12 @@ impl Builder<'_, '_> {
 
     /// Two of one definition are told apart by their arguments.
     pub(super) fn item_name(&self, name: &str, key: &str) -> String {
-        let args: Vec<String> = key.split('|').skip(1).map(|a| a.replace(' ', "")).collect();
+        // A fraction of a millimetre is no figure to read on a shopping list.
+        let plain = |a: &str| match a.split_once('/').map(|(n, d)| (n.parse::<i64>(), d.parse::<i64>())) {
+            Some((Ok(n), Ok(d))) if d > 0 => crate::values::decimal(Rational::ratio(n.into(), d.into()), 3),
+            _ => a.replace(' ', ""),
+        };
+        let args: Vec<String> = key.split('|').skip(1).map(plain).collect();
         format!("{name}({})", args.join(", "))
     }
 
