@@ -83,6 +83,25 @@ fn nothing_overlaps_on_sheets_of_walls() {
 }
 
 #[test]
+fn a_wall_is_marked_out_from_its_left_end_and_its_floor() {
+    let job = site::wall();
+    let sheets = walls::sheets(&job);
+    let elevation = sheets.iter().find(|s| s.name == "north").expect("an elevation");
+    let text: Vec<&str> = elevation.canvas.texts().map(|t| t.content.as_str()).collect();
+    for wanted in ["57.5", "2492.5", "1495", "1965", "787.5", "2305", "2640 ceiling", "857 bench top, level"]
+    {
+        assert!(text.contains(&wanted), "{wanted}: {text:?}");
+    }
+    let diamonds =
+        elevation.canvas.symbols().filter(|s| s.shape == aumbry::outputs::drawing::symbol::Shape::Diamond);
+    // Eight holes, and one in the legend.
+    assert_eq!(diamonds.count(), 9);
+    let words = text.join(" ");
+    assert!(words.contains("measured 2912, 2908 and 2905"), "{words}");
+    assert!(words.contains("Find cables and pipes before"), "{words}");
+}
+
+#[test]
 fn boxes_at_a_wall_have_sheets_like_any_other() {
     let job = site::wall();
     for (kind, sheets) in [
@@ -98,6 +117,8 @@ fn boxes_at_a_wall_have_sheets_like_any_other() {
     let text: Vec<&str> = clay.canvas.texts().map(|t| t.content.as_str()).collect();
     // 787.5 - 30; nothing of its neighbours is on it.
     assert!(text.contains(&"757.5"), "{text:?}");
+    let bed = elevations.iter().find(|s| s.name == "bed").expect("a sheet of the bed");
+    assert!(bed.canvas.texts().any(|t| t.content == "756 wide, 27 high, 560 deep."), "as large as its part");
     let mut marks = clay.canvas.texts().filter(|t| t.class == "mark");
     assert!(marks.all(|t| t.content.starts_with('C')), "{text:?}");
 }

@@ -10,7 +10,7 @@ mod units;
 mod words;
 
 use super::drawing::Sheet;
-use super::elevations::{Look, look};
+use super::elevations::{Look, drawn, look};
 use crate::job::{BoxEntry, Job};
 use std::collections::BTreeMap;
 use units::{Subject, stays_together};
@@ -24,10 +24,11 @@ pub fn sheets(job: &Job) -> Vec<Sheet> {
 
 /// Hands on each sheet as it is made.
 pub fn each(job: &Job, take: &mut dyn FnMut(Sheet)) {
+    let boxes = drawn(job);
     let mut subjects: Vec<Subject> = Vec::new();
     let shown = |b: &&BoxEntry| b.within.is_none() || stays_together(job, b);
     let mut known: BTreeMap<Look, usize> = BTreeMap::new();
-    for entry in job.boxes.iter().filter(shown) {
+    for entry in boxes.iter().filter(shown) {
         let Some(look) = look(job, entry) else { continue };
         match known.get(&look).and_then(|n| subjects.get_mut(*n)) {
             Some(subject) => subject.alike.push(entry),

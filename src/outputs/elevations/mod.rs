@@ -9,7 +9,7 @@ pub(super) mod words;
 
 use super::drawing::Sheet;
 use crate::checks::estimates::stand_free;
-use crate::job::{BoxEntry, Job};
+use crate::job::{BoxEntry, Cuboid, Interval, Job};
 use crate::values::Rational;
 use std::collections::BTreeMap;
 
@@ -37,6 +37,24 @@ pub(super) fn look(job: &Job, entry: &BoxEntry) -> Option<Look> {
     Some(look)
 }
 
+/// The boxes of a job as they are drawn: what is placed at a wall by what it serves may fill only a part of
+/// its envelope, and is drawn as large as its parts are.
+pub(super) fn drawn(job: &Job) -> Vec<BoxEntry> {
+    let trimmed = |entry: &BoxEntry| {
+        let mut entry = entry.clone();
+        if entry.root == entry.path || entry.row.is_some() || entry.within.is_some() {
+            return entry;
+        }
+        let within = format!("{}.", entry.path);
+        let parts = job.parts.iter().filter(|p| p.path.starts_with(&within)).map(|p| p.place);
+        let both = |a: Interval, b: Interval| Interval::new(a.lo.min(b.lo), a.hi.max(b.hi));
+        let whole = parts.reduce(|a, b| Cuboid { x: both(a.x, b.x), y: both(a.y, b.y), z: both(a.z, b.z) });
+        entry.place = whole.unwrap_or(entry.place);
+        entry
+    };
+    job.boxes.iter().map(trimmed).collect()
+}
+
 /// The sheets of a job, in the order of its boxes; equal boxes once.
 pub fn sheets(job: &Job) -> Vec<Sheet> {
     let mut sheets = Vec::new();
@@ -46,9 +64,10 @@ pub fn sheets(job: &Job) -> Vec<Sheet> {
 
 /// Hands on each sheet as it is made.
 pub fn each(job: &Job, take: &mut dyn FnMut(Sheet)) {
+    let boxes = drawn(job);
     let mut groups: Vec<Vec<&BoxEntry>> = Vec::new();
     let mut known: BTreeMap<Look, usize> = BTreeMap::new();
-    for entry in &job.boxes {
+    for entry in &boxes {
         let Some(look) = look(job, entry).filter(|l| !l.is_empty()) else { continue };
         // A box without parts of its own is shown where it arranges several.
         let inner = job.boxes.iter().filter(|b| b.within.as_deref() == Some(entry.path.as_str())).count();

@@ -187,6 +187,20 @@ impl<'f, 'a> Front<'f, 'a> {
                 .filter(|(a, b)| b > a)
                 .collect();
         }
+        // Of what is in sight the line stands in the gaps, not on the boxes beside it.
+        let seen = |f: &&Flat| {
+            let middle = ((f.x.0 + f.x.1) / 2.0, f.y.1 - 0.1);
+            f.what == What::Placed && (f.y.1 - at).abs() < 1e-6 && in_sight(&self.flats, f.near, middle)
+        };
+        if self.flats.iter().any(|f| seen(&f)) {
+            for row in self.flats.iter().filter(|f| f.what == What::Row && f.y.0 < at && f.y.1 > at) {
+                pieces = pieces
+                    .into_iter()
+                    .flat_map(|(a, b)| [(a, b.min(row.x.0)), (a.max(row.x.1), b)])
+                    .filter(|(a, b)| b > a)
+                    .collect();
+            }
+        }
         for (a, b) in pieces {
             if self.scale.paper(b - a) > 1.0 {
                 let (from, to) = ((self.x(a), self.y(at)), (self.x(b), self.y(at)));
