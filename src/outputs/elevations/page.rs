@@ -9,6 +9,7 @@ use crate::geometry::Axis;
 use crate::job::{BoxEntry, Job, Part, path_names};
 use crate::outputs::drawing::arrange;
 use crate::outputs::drawing::canvas::{Area, Canvas, Dash, Drawn, Fill, Ink, Shape, Text, height, weight};
+use crate::outputs::drawing::collision::TEXT_GAP;
 use crate::outputs::drawing::column::{self, Block};
 use crate::outputs::drawing::mark::{Leaders, Mark};
 use crate::outputs::drawing::paper::{Paper, Scale};
@@ -22,7 +23,7 @@ const GAP: f64 = 6.0;
 /// A part narrower than this on paper looks like a line, in mm.
 const LEAST_WIDTH: f64 = 1.5;
 /// Between the front and the section, and between the front and the plan.
-const BESIDE: f64 = 17.0;
+const BESIDE: [f64; 3] = [17.0, 24.0, 32.0];
 const ABOVE: f64 = 13.0;
 
 /// A box to be drawn, and those that are equal to it.
@@ -119,6 +120,24 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
 
 /// The three views with their dimensions and marks; the front's low left corner lies at (0, 0).
 fn draw(subject: &Subject, solids: &[Solid], scale: Scale) -> Drawing {
+    let [first, more @ ..] = BESIDE;
+    let mut drawing = draw_apart(subject, solids, scale, first);
+    // Figures at the ends of two chains may meet; then the views stand further apart.
+    for beside in more {
+        if !texts_meet(&drawing.canvas) {
+            break;
+        }
+        drawing = draw_apart(subject, solids, scale, beside);
+    }
+    drawing
+}
+
+fn texts_meet(canvas: &Canvas) -> bool {
+    let areas: Vec<Area> = canvas.texts().map(Text::area).collect();
+    areas.iter().enumerate().any(|(n, a)| areas.iter().skip(n + 1).any(|b| a.gap(b) < TEXT_GAP))
+}
+
+fn draw_apart(subject: &Subject, solids: &[Solid], scale: Scale, beside: f64) -> Drawing {
     let entry = subject.entry;
     // Parts may stand proud of their box.
     let extent = |axis: Axis| {
@@ -135,7 +154,7 @@ fn draw(subject: &Subject, solids: &[Solid], scale: Scale) -> Drawing {
         origin: (0.0, 0.0),
         extent: (x, y),
     };
-    let (right, top) = (paper(x.1) + BESIDE, -paper(y.1) - ABOVE);
+    let (right, top) = (paper(x.1) + beside, -paper(y.1) - ABOVE);
     let section = View {
         look: look(Axis::Z, Axis::Y, Axis::X, true, Some(cut)),
         scale,

@@ -8,6 +8,8 @@ use crate::outputs::drawing::{float, font};
 /// Largest extent of the picture, in mm.
 const ACROSS: f64 = 26.0;
 const TALL: f64 = 24.0;
+/// The narrowest column that it stands in.
+const NARROWEST: f64 = 33.0;
 /// How far the depth goes right and up, of its own length.
 const SLANT: (f64, f64) = (0.5, 0.36);
 
@@ -84,6 +86,13 @@ pub fn picture(envelope: &Cuboid, part: &Cuboid, face: Face) -> Canvas {
         canvas.stroke(corner(a), corner(b), weight::INNER, Ink::Black, Dash::Solid);
     }
     arrow(&mut canvas, &oblique, part, face);
+    // An arrow from the right may reach out of the narrowest column; the margin at the left is free then.
+    let (low, high) = canvas.area().map_or((0.0, 0.0), |a| (a.x0, a.x1));
+    if high > NARROWEST {
+        let mut shifted = Canvas::new();
+        shifted.place(&canvas, -(high - NARROWEST).min(low.max(0.0)), 0.0);
+        canvas = shifted;
+    }
     let middle = canvas.area().map_or(0.0, |a| (a.x0 + a.x1) / 2.0).max(14.5);
     let under = canvas.area().map_or(0.0, |a| a.y1) + 4.2;
     canvas.text(Text::new(middle, under, "you look this way").middle());

@@ -14,7 +14,7 @@ const FIRST: f64 = 5.0;
 const NEXT: f64 = 3.5;
 const OFF: f64 = 0.8;
 /// A chain within the elevation needs so much free height.
-const BAND: f64 = 24.0;
+const BAND: f64 = 27.0;
 
 /// What one chain measures, from low to high, and its name.
 struct Measured {
@@ -142,7 +142,9 @@ fn one(front: &Front, canvas: &mut Canvas, chain: &Measured, (line, edge, outwar
     let free = |(x, y): &(f64, f64)| {
         place::cost(canvas, &Text { x: *x, y: *y, ..name.clone() }.area()).is_some_and(|crossed| crossed < 3)
     };
-    let Some((x, y)) = places.into_iter().find(free) else { return reach };
+    // Within the elevation there is no room further out.
+    let most = if edge == line { 1 } else { places.len() };
+    let Some((x, y)) = places.into_iter().take(most).find(free) else { return reach };
     let text = Text { x, y, ..name };
     let area = text.area();
     canvas.text(text);
