@@ -64,27 +64,27 @@ fn sound(job: &str, sheets: &[Sheet]) {
 #[test]
 fn nothing_overlaps_on_hole_maps() {
     for (name, job) in jobs() {
-        let sheets = holes::sheets(&job);
+        let sheets = holes::sheets(job);
         assert!(!sheets.is_empty(), "{name} has holes");
-        sound(&name, &sheets);
+        sound(name, &sheets);
     }
 }
 
 #[test]
 fn nothing_overlaps_on_elevations() {
     for (name, job) in with_boxes() {
-        let sheets = elevations::sheets(&job);
+        let sheets = elevations::sheets(job);
         assert!(!sheets.is_empty(), "{name} has boxes");
-        sound(&name, &sheets);
+        sound(name, &sheets);
     }
 }
 
 #[test]
 fn nothing_overlaps_on_exploded_views() {
     for (name, job) in with_boxes() {
-        let sheets = apart::sheets(&job);
+        let sheets = apart::sheets(job);
         assert!(!sheets.is_empty(), "{name} has boxes");
-        sound(&name, &sheets);
+        sound(name, &sheets);
     }
 }
 
@@ -141,7 +141,7 @@ fn boxes_at_a_wall_have_sheets_like_any_other() {
 #[test]
 fn names_of_sheets_are_unique() {
     for (name, job) in jobs() {
-        for sheets in [holes::sheets(&job), elevations::sheets(&job), apart::sheets(&job)] {
+        for sheets in [holes::sheets(job), elevations::sheets(job), apart::sheets(job)] {
             let mut names: Vec<String> = sheets.iter().map(|s| s.name.to_lowercase()).collect();
             names.sort();
             let count = names.len();
@@ -164,7 +164,7 @@ fn the_same_job_gives_the_same_bytes() {
 #[test]
 fn every_part_is_marked_on_its_elevation() {
     for (name, job) in with_boxes() {
-        let sheets = elevations::sheets(&job);
+        let sheets = elevations::sheets(job);
         let marked: Vec<&str> = sheets
             .iter()
             .flat_map(|s| s.canvas.texts().filter(|t| t.class == "mark"))
@@ -179,7 +179,7 @@ fn every_part_is_marked_on_its_elevation() {
 #[test]
 fn every_part_is_marked_where_its_box_is_taken_apart() {
     for (name, job) in with_boxes() {
-        let sheets = apart::sheets(&job);
+        let sheets = apart::sheets(job);
         let marked: Vec<&str> = sheets
             .iter()
             .flat_map(|s| s.canvas.texts().filter(|t| t.class == "mark"))
@@ -257,10 +257,10 @@ fn write_sheets() {
         let folder = Path::new(&folder).join(name.replace([' ', '.'], "-"));
         std::fs::create_dir_all(&folder).unwrap();
         let kinds = [
-            ("holes", holes::sheets(&job)),
-            ("elevations", elevations::sheets(&job)),
-            ("apart", apart::sheets(&job)),
-            ("walls", walls::sheets(&job)),
+            ("holes", holes::sheets(job)),
+            ("elevations", elevations::sheets(job)),
+            ("apart", apart::sheets(job)),
+            ("walls", walls::sheets(job)),
         ];
         for (kind, sheets) in kinds {
             std::fs::create_dir_all(folder.join(kind)).unwrap();

@@ -145,7 +145,7 @@ fn first_pieces(job: &Job) -> Vec<&Part> {
 #[test]
 fn tables_give_back_every_hole_of_every_part() {
     for (name, job) in jobs().iter().filter(|(name, _)| !NOT_READ_BACK.contains(&name.as_str())) {
-        reads_back(&name, &job);
+        reads_back(name, job);
     }
 }
 
@@ -241,9 +241,9 @@ fn every_face_lies_as_somebody_at_the_bench_sees_it() {
     assert_eq!(right_of([0.0, 1.0, 0.0], outwards(Face::Front)), [1.0, 0.0, 0.0], "x runs right");
     let mut seen = Vec::new();
     for (name, job) in jobs().iter().filter(|(name, _)| !NOT_READ_BACK.contains(&name.as_str())) {
-        let sheets = holes::sheets(&job);
+        let sheets = holes::sheets(job);
         for sheet in &sheets {
-            let page = read_in(&job, &sheet.svg);
+            let page = read_in(job, &sheet.svg);
             let Some(face) = face_up(&page) else { continue };
             let part = job.parts.iter().find(|p| p.path == page.path).unwrap();
             let all = numbered(part);

@@ -24,7 +24,7 @@ impl<'w, 'a> Flow<'w, 'a> {
     pub fn of(world: &'w World<'a>) -> Flow<'w, 'a> {
         let mut upon: BTreeMap<Thing, Vec<Arrival>> = BTreeMap::new();
         for (thing, on) in supports(world) {
-            let all: f64 = on.iter().map(|(t, _)| world.width(*t)).sum();
+            let all: f64 = on.keys().map(|t| world.width(*t)).sum();
             for (under, statement) in &on {
                 let share = if all > 0.0 { world.width(*under) / all } else { 1.0 / on.len() as f64 };
                 upon.entry(*under).or_default().push((thing, share, *statement));

@@ -50,7 +50,7 @@ enum Way {
 /// What may be struck.
 enum Body<'a> {
     Part(usize, &'a Part),
-    Fixed(Fixed),
+    Fixed(Box<Fixed>),
 }
 
 /// Something of the place that never moves.
@@ -241,12 +241,12 @@ fn bodies<'a>(
         let of_wall = bodies.entry(&wall.path).or_default();
         for obstacle in &wall.obstacles {
             let name = format!("`{}`", obstacle.path.rsplit('.').next().unwrap_or(&obstacle.path));
-            of_wall.push(Body::Fixed(Fixed {
+            of_wall.push(Body::Fixed(Box::new(Fixed {
                 name,
                 place: obstacle.place,
                 origin: Some(obstacle.origin),
                 everywhere: false,
-            }));
+            })));
         }
         let far = Rational::int(20_000);
         let wide = Interval::new(wall.place.x.lo.sub(far)?, wall.place.x.hi.add(far)?);
@@ -261,7 +261,12 @@ fn bodies<'a>(
             ("the ceiling", body(wide, Interval::new(high, high.add(far)?), all)),
         ] {
             let name = name.to_string();
-            of_wall.push(Body::Fixed(Fixed { name, place, origin: Some(wall.origin), everywhere: true }));
+            of_wall.push(Body::Fixed(Box::new(Fixed {
+                name,
+                place,
+                origin: Some(wall.origin),
+                everywhere: true,
+            })));
         }
     }
     Ok(bodies)

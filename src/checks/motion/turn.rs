@@ -1,6 +1,12 @@
 //! A plate that turns about one of its edges. Angles need floating point; what is compared is a
 //! hundredth of a millimetre and more.
 
+#![allow(
+    clippy::disallowed_methods,
+    reason = "angles are told in whole degrees; no figure of the job comes from them"
+)]
+#![allow(clippy::float_cmp, reason = "the angle it is compared with is the very one")]
+
 use super::Checks;
 use crate::geometry::{Axis, Cuboid, Face, Interval};
 use crate::job::Part;

@@ -274,7 +274,7 @@ impl Picture<'_, '_> {
 const CIRCLE: [(f64, f64); 16] = {
     const A: f64 = 0.923_879_532_5;
     const B: f64 = 0.382_683_432_4;
-    const H: f64 = 0.707_106_781_2;
+    const H: f64 = std::f64::consts::FRAC_1_SQRT_2;
     [
         (1.0, 0.0),
         (A, B),

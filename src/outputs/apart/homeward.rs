@@ -61,7 +61,7 @@ fn spread_of(all: &[(Path, f64)]) -> f64 {
 /// for a unit that nothing holds the one it touches.
 fn pairs(units: &[Unit], fixes: &[(usize, usize)]) -> Vec<(usize, usize)> {
     let apart = |a: usize, b: usize| match (units.get(a), units.get(b)) {
-        (Some(p), Some(q)) => p.shift != q.shift,
+        (Some(p), Some(q)) => p.shift.iter().zip(q.shift).any(|(a, b)| (a - b).abs() > 1e-9),
         _ => false,
     };
     let mut found: BTreeSet<(usize, usize)> = BTreeSet::new();

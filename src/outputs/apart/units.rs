@@ -196,7 +196,7 @@ fn part_engaged(units: &mut [Unit], job: &Job) {
         a.group.is_none()
             && b.group.is_none()
             && a.axis == b.axis
-            && a.steps == b.steps
+            && (a.steps - b.steps).abs() < 1e-9
             && a.ends.iter().zip(b.ends).all(|(p, q)| p.0.max(q.0) < p.1.min(q.1) - 0.5)
     };
     for n in 1..units.len() {

@@ -149,7 +149,7 @@ fn lies_against(part: &Part, wall: &Wall) -> bool {
 /// The last name of a path, in words: `upper 1`, `pier left`.
 pub fn name_of(path: &str) -> String {
     let name = path_names(path).last().copied().unwrap_or(path);
-    name.replace('_', " ").replace('[', " ").replace(']', "")
+    name.replace(['_', '['], " ").replace(']', "")
 }
 
 /// The same without its number.

@@ -143,12 +143,12 @@ fn one(front: &Front, canvas: &mut Canvas, chain: &Measured, (line, edge, outwar
         place::cost(canvas, &Text { x: *x, y: *y, ..name.clone() }.area()).is_some_and(|crossed| crossed < 3)
     };
     // Within the elevation there is no room further out.
-    let most = if edge == line { 1 } else { places.len() };
+    let most = if (edge - line).abs() < 1e-9 { 1 } else { places.len() };
     let Some((x, y)) = places.into_iter().take(most).find(free) else { return reach };
     let text = Text { x, y, ..name };
     let area = text.area();
     canvas.text(text);
-    if y == beside {
+    if (y - beside).abs() < 1e-9 {
         reach
     } else if outward > 0.0 {
         reach.max(area.y1)
