@@ -129,10 +129,10 @@ fn holes_of(page: &Page, up: Face, unit: f64, found: &mut Vec<Read>) {
 
 /// Maps whose own text is not taken apart here yet: paths too long for their strip, rows that share holes.
 const NOT_READ_BACK: [&str; 7] = [
-    "bathroom.aum",
     "divided_box.aum",
     "drawer_bank.aum",
     "own_hardware.aum",
+    "packing_room.aum",
     "pigeonhole.aum",
     "sink_wall.aum",
     "studio.aum",
