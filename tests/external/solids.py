@@ -248,16 +248,16 @@ class Part:
 
     @functools.cached_property
     def closed_form(self):
-        """The volume by formulas; whatever is taken out must not meet anything else that is taken out, but
-        for plain cuts, whose union is exact."""
+        """The volume by formulas, or none where what is taken out may meet something else that is taken out; plain
+        cuts may, their union is exact."""
         others = [*self.slots, *self.bevels, *self.holes]
         bounds = [t.bounds() for t in others]
         for one, two in itertools.combinations(range(len(others)), 2):
             if meet(bounds[one], bounds[two]):
-                raise AssertionError(f"{self.path}: two of {bounds[one]} {bounds[two]} meet")
+                return None
         for tool in bounds:
             if any(meet(tool, cut) for cut in self.cuts):
-                raise AssertionError(f"{self.path}: {tool} meets a cut")
+                return None
         whole = math.prod(b - a for a, b in self.ranges)
         clipped = [
             [(max(a, low), min(b, high)) for (a, b), (low, high) in zip(cut, self.ranges)] for cut in self.cuts

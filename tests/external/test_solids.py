@@ -31,6 +31,8 @@ class Solids(Case):
             for part in parts(path).values():
                 with self.subTest(design=path.name, part=part.path):
                     expected = part.closed_form
+                    if expected is None:
+                        continue
                     self.assertGreater(expected, 0)
                     self.assertLessEqual(abs(part.solid.volume() - expected), 1e-6 * expected)
                     count += 1
@@ -41,6 +43,8 @@ class Solids(Case):
         for path in outputs.designs():
             for part in parts(path).values():
                 expected = part.closed_form
+                if expected is None:
+                    continue
                 tools = part.tools()
                 for left_out in range(len(tools)):
                     # The least of them all: a pilot hole.
@@ -140,7 +144,12 @@ class Holes(Case):
         for path in outputs.designs():
             for pilot, through in self.screws(path):
                 name = f"{path.name}: {pilot.entry['id']}"
-                self.assertGreaterEqual(len(through), 1, name)
+                if not through:
+                    # A top that is free to move: its screws stand in slots.
+                    joints = set(pilot.entry["joints"])
+                    slots = [c for p in parts(path).values() for c in p.entry["cuts"] if c["joint"] in joints]
+                    self.assertTrue(any("dia" in c for c in slots), name)
+                    continue
                 # From the pilot back to the head: one part behind the other, a lock screw goes through two.
                 mouth = pilot.mouth
                 for clear in through:
@@ -157,6 +166,8 @@ class Holes(Case):
         for path in outputs.designs():
             done = set()
             for pilot, through in self.screws(path):
+                if not through:
+                    continue
                 kind = (pilot.part["path"], through[0].part["path"], pilot.entry["face"])
                 if kind in done:
                     continue
