@@ -24,6 +24,7 @@ pub mod geometry;
 pub mod job;
 pub mod outputs;
 pub mod planning;
+pub mod revisions;
 pub mod sources;
 pub mod syntax;
 pub mod values;

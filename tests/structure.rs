@@ -19,9 +19,10 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("job", &["sources", "diagnostics", "values", "syntax", "geometry", "evaluation"]),
     ("checks", &["sources", "diagnostics", "values", "syntax", "geometry", "evaluation", "job"]),
     ("planning", &["values", "geometry", "job", "checks"]),
+    ("revisions", &["values", "geometry", "job", "checks", "planning"]),
     // Outputs read the job, an estimate (`checks`) or a plan made from it, and nothing else;
     // `diagnostics` only makes hidden characters visible.
-    ("outputs", &["diagnostics", "values", "geometry", "job", "checks", "planning"]),
+    ("outputs", &["diagnostics", "values", "geometry", "job", "checks", "planning", "revisions"]),
     (
         "commands",
         &[
@@ -34,6 +35,7 @@ const ARROWS: &[(&str, &[&str])] = &[
             "job",
             "checks",
             "planning",
+            "revisions",
             "outputs",
         ],
     ),

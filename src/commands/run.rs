@@ -19,13 +19,13 @@ use std::path::Path;
 use std::process::ExitCode;
 use std::sync::{Arc, Mutex};
 
-const FINE: u8 = 0;
-const DESIGN_HAS_ERRORS: u8 = 1;
+pub(super) const FINE: u8 = 0;
+pub(super) const DESIGN_HAS_ERRORS: u8 = 1;
 /// Address space for the stack of the working thread, in bytes; only what is used is ever taken.
 const STACKS: [usize; 2] = [512 << 20, 64 << 20];
 
 /// Width of what is printed to a file or a pipe.
-const PAGE: usize = 100;
+pub(super) const PAGE: usize = 100;
 
 /// Parses the command line, does what it says, and gives the exit status.
 pub fn main() -> ExitCode {
@@ -90,7 +90,7 @@ fn columns(size: Option<(terminal_size::Width, terminal_size::Height)>) -> usize
 }
 
 /// Writes to standard error; where that is closed there is nobody to tell.
-fn to_stderr(text: &str) {
+pub(super) fn to_stderr(text: &str) {
     let _ = io::stderr().lock().write_all(text.as_bytes());
 }
 
@@ -114,18 +114,18 @@ fn tell(messages: Messages, failure: &Failure) {
 }
 
 /// Messages on their way out: printed at once for people, together at the end for programs.
-struct Pages {
+pub(super) struct Pages {
     form: Messages,
-    tally: Tally,
+    pub(super) tally: Tally,
     json: Vec<report::MessageJson>,
 }
 
 impl Pages {
-    fn new(form: Messages) -> Pages {
+    pub(super) fn new(form: Messages) -> Pages {
         Pages { form, tally: Tally::default(), json: Vec::new() }
     }
 
-    fn add(&mut self, sources: &Sources, diagnostics: &[Diagnostic]) {
+    pub(super) fn add(&mut self, sources: &Sources, diagnostics: &[Diagnostic]) {
         let tally = Tally::of(diagnostics);
         self.tally.errors += tally.errors;
         self.tally.warnings += tally.warnings;
@@ -137,7 +137,7 @@ impl Pages {
     }
 
     /// The count of all; `always` says it even where there was nothing.
-    fn finish(self, always: bool) {
+    pub(super) fn finish(self, always: bool) {
         match self.form {
             Messages::Human => {
                 if always || self.tally != Tally::default() {
@@ -155,9 +155,9 @@ impl Pages {
     }
 }
 
-struct Session {
-    messages: Messages,
-    marks: Option<KeptMarks>,
+pub(super) struct Session {
+    pub(super) messages: Messages,
+    pub(super) marks: Option<KeptMarks>,
 }
 
 impl Session {
@@ -288,14 +288,14 @@ impl Session {
         }
     }
 
-    fn compile(&self, file: &Path) -> Result<Compiled, Failure> {
+    pub(super) fn compile(&self, file: &Path) -> Result<Compiled, Failure> {
         let (folder, name) = open(file)?;
         Ok(compile(&folder, &name, self.marks.as_ref()))
     }
 }
 
 /// The folder of a file and its name in it; fails where the file cannot be read.
-fn open(file: &Path) -> Result<(DiskFiles, String), Failure> {
+pub(super) fn open(file: &Path) -> Result<(DiskFiles, String), Failure> {
     let fail = |why: &str| Failure::new("not-read", format!("`{}` could not be read: {why}", file.display()));
     let name = file.file_name().ok_or_else(|| fail("it is a folder, not a file"))?;
     let name = name.to_str().ok_or_else(|| fail("its name is not UTF-8 text"))?;
@@ -317,12 +317,12 @@ fn plain_kind(error: &io::Error) -> String {
     }
 }
 
-fn stdout_width() -> usize {
+pub(super) fn stdout_width() -> usize {
     if io::stdout().is_terminal() { columns(terminal_size::terminal_size_of(io::stdout())) } else { PAGE }
 }
 
 /// Writes to standard output; a reader that has gone away (`| head`) is no fault.
-fn to_stdout(text: &str) -> Result<u8, Failure> {
+pub(super) fn to_stdout(text: &str) -> Result<u8, Failure> {
     let mut out = io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Ok(()) => Ok(FINE),
