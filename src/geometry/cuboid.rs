@@ -3,7 +3,7 @@
 use super::Axis;
 use crate::values::{Mm, Overflow, Rational};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::borrow::Cow;
 
 /// An interval on one axis, in mm; the low end is never above the high end in a sound design.
@@ -57,6 +57,13 @@ impl Serialize for Interval {
     }
 }
 
+impl<'de> Deserialize<'de> for Interval {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Interval, D::Error> {
+        let [lo, hi] = <[Mm; 2]>::deserialize(deserializer)?;
+        Ok(Interval { lo: lo.0, hi: hi.0 })
+    }
+}
+
 impl JsonSchema for Interval {
     fn schema_name() -> Cow<'static, str> {
         "Interval".into()
@@ -71,7 +78,7 @@ impl JsonSchema for Interval {
 }
 
 /// A box with faces square to the axes, in mm.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Cuboid {
     pub x: Interval,
     pub y: Interval,

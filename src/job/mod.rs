@@ -8,6 +8,7 @@ mod moves;
 mod numbering;
 mod order;
 mod origins;
+mod read;
 mod sameness;
 mod schema;
 
@@ -21,6 +22,7 @@ pub use moves::{Guide, Move};
 pub use numbering::{Numbered, face_order, numbered, numbered_holes};
 pub use order::{hole_axes, name_and_index, path_names, path_order};
 pub use origins::{Origins, Trail};
+pub use read::read;
 pub use sameness::{Groups, group};
 pub use schema::schema;
 

@@ -7,7 +7,7 @@ use super::moves::Move;
 use crate::geometry::{Axis, Cuboid, Face, Run, Shape};
 use crate::values::{Figure, Mm, Rational, Style};
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Index into the table of derivations of the evaluation; not written to JSON.
@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 pub struct Origin(pub u32);
 
 /// A design worked out.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Job {
     /// Always `aumbry-job/1`.
     #[schemars(extend("const" = "aumbry-job/1"))]
@@ -65,7 +65,7 @@ pub struct Job {
 }
 
 /// A file and what was in it.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct SourceDigest {
     /// Relative to the root file's folder.
     pub name: String,
@@ -74,7 +74,7 @@ pub struct SourceDigest {
 }
 
 /// The workshop's own choices that outputs need.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct House {
     /// `mm` or `in`: how lengths are printed. Lengths in this file are mm all the same.
     #[schemars(extend("enum" = ["mm", "in"]))]
@@ -95,7 +95,7 @@ impl House {
 }
 
 /// A board of the job at one thickness.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Board {
     /// Unique in the job: the definition's name, with the thickness where two differ.
     pub name: String,
@@ -124,7 +124,7 @@ pub struct Board {
 }
 
 /// An edging of the job.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Band {
     pub name: String,
     pub thickness: Mm,
@@ -133,7 +133,7 @@ pub struct Band {
 }
 
 /// A box: a carcass or any assembly of parts.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct BoxEntry {
     pub path: String,
     /// The name of its type (`floor_box`).
@@ -157,7 +157,7 @@ pub struct BoxEntry {
 }
 
 /// A part, finished.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Part {
     pub path: String,
     /// The short label written on the wood; the same parts share it.
@@ -192,7 +192,7 @@ pub struct Part {
     pub holes: Vec<Hole>,
     pub bevels: Vec<Bevel>,
     /// In the frame of its own box, which `cuts` use.
-    #[serde(skip)]
+    #[serde(skip, default = "super::read::nowhere")]
     pub own: Cuboid,
     /// The wide face that looks into the box and the one that looks out, where the part lies at the
     /// boundary of its box.
@@ -201,8 +201,7 @@ pub struct Part {
     #[serde(skip)]
     pub loose: bool,
     /// Meant to reach out of its box: a front, a strip that is planed to a wall.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
-    #[schemars(default)]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub proud: bool,
     /// The statement that made it, then its ranges on x, y and z.
     #[serde(skip)]
@@ -241,14 +240,14 @@ impl Part {
 }
 
 /// Cut size, before banding.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct CutSize {
     pub length: Mm,
     pub width: Mm,
 }
 
 /// Which size the grain runs along.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Grain {
     Length,
@@ -259,7 +258,7 @@ pub enum Grain {
 }
 
 /// Material taken out with a saw or router.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Cut {
     pub shape: Shape,
     /// The face it is worked from.
@@ -285,7 +284,7 @@ pub struct Cut {
 }
 
 /// Where a hole is bored.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Bored {
     /// At the drill press or from a stick, before assembly.
@@ -295,7 +294,7 @@ pub enum Bored {
 }
 
 /// A wider step at the mouth of a hole.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Step {
     /// At the face, or at the end of the step before.
     pub dia: Mm,
@@ -306,7 +305,7 @@ pub struct Step {
 }
 
 /// Where a hole stands on its face.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct At {
     /// The two edges measured from.
     pub from: [Face; 2],
@@ -315,7 +314,7 @@ pub struct At {
 }
 
 /// A hole.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Hole {
     /// `part/joint#n`
     pub id: String,
@@ -338,7 +337,7 @@ pub struct Hole {
 }
 
 /// A bevelled edge.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Bevel {
     /// The face that is bevelled.
     pub face: Face,
@@ -353,7 +352,7 @@ pub struct Bevel {
 }
 
 /// Parts that are one and the same piece.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Same {
     pub mark: String,
     pub length: Mm,
@@ -364,7 +363,7 @@ pub struct Same {
 }
 
 /// Something bought.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct ItemEntry {
     pub name: String,
     /// What it is in words, if stated.
@@ -375,14 +374,14 @@ pub struct ItemEntry {
 }
 
 /// How many of an item one joint or fitting takes.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct ItemUse {
     pub path: String,
     pub quantity: u64,
 }
 
 /// Two parts held together, in the words of the joint. `b` may also be a wall or an obstacle.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize, JsonSchema)]
 pub struct Fix {
     pub a: String,
     pub b: String,
@@ -404,7 +403,7 @@ pub struct Fix {
 }
 
 /// Pins that keep two parts in place until they are held.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Tack {
     pub with: String,
     /// On the face that the fix is driven from.
@@ -412,7 +411,7 @@ pub struct Tack {
 }
 
 /// Something bought that is set on a face.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Mount {
     pub item: String,
     /// The path of the part.
@@ -428,7 +427,7 @@ pub struct Mount {
 }
 
 /// A load that something bears.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Load {
     pub thing: String,
     /// kg
@@ -439,7 +438,7 @@ pub struct Load {
 }
 
 /// A part that spans a clear width under a load, as a beam of its own section.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Spanning {
     /// The path of the part.
     pub part: String,
@@ -463,7 +462,7 @@ pub struct Spanning {
 }
 
 /// How the ends of a span are held.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Ends {
     /// Laid on supports and free to turn.
@@ -473,7 +472,7 @@ pub enum Ends {
 }
 
 /// Items that carry the weight of something between them.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Bearing {
     /// The name of the item.
     pub item: String,
@@ -496,7 +495,7 @@ pub struct Bearing {
 }
 
 /// The way a load acts on what bears it.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Way {
     /// Straight down onto it.
@@ -508,7 +507,7 @@ pub enum Way {
 }
 
 /// A thing whose weight goes to others.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Resting {
     /// The path of a part or box.
     pub thing: String,
@@ -522,7 +521,7 @@ pub struct Resting {
 
 /// A measured wall. Its frame: x from its left end, y from the floor's highest point, z = 0 its surface
 /// and the room at negative z.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Wall {
     pub path: String,
     #[serde(rename = "type")]
@@ -540,7 +539,7 @@ pub struct Wall {
 }
 
 /// Something on a wall that boxes must keep clear of, in the frame of the wall.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Obstacle {
     pub path: String,
     #[serde(rename = "type")]
@@ -551,7 +550,7 @@ pub struct Obstacle {
 }
 
 /// Boxes side by side along a wall.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Row {
     pub path: String,
     /// The path of its wall.
@@ -567,7 +566,7 @@ pub struct Row {
 }
 
 /// A box or gap of a row.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct RowMember {
     pub path: String,
     pub gap: bool,
@@ -576,7 +575,7 @@ pub struct RowMember {
 }
 
 /// A warning that stands or was accepted.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize, Deserialize, JsonSchema)]
 pub struct Message {
     pub code: String,
     pub message: String,

@@ -4,7 +4,7 @@ use super::Origin;
 use crate::geometry::{Axis, Face};
 use crate::values::{Figure, Mm};
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Deserializer, Serialize};
 
 /// A part or box that moves.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -37,4 +37,33 @@ pub struct Guide {
     pub origin: Origin,
     /// The parts its fitting works on: indices into `parts`.
     pub parts: Vec<usize>,
+}
+
+/// A movement as it is read: a figure is read as it is written, which a tagged choice does not do.
+#[derive(Deserialize)]
+struct Read {
+    kind: String,
+    thing: String,
+    fitting: String,
+    along: Option<Axis>,
+    by: Option<Mm>,
+    about: Option<Face>,
+    through: Option<Figure>,
+}
+
+impl<'de> Deserialize<'de> for Move {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Move, D::Error> {
+        let Read { kind, thing, fitting, along, by, about, through } = Read::deserialize(deserializer)?;
+        let guide = Guide::default();
+        match (kind.as_str(), along, by, about, through) {
+            ("slides", Some(along), Some(by), _, _) => Ok(Move::Slides { thing, along, by, fitting, guide }),
+            ("swings", _, _, Some(about), Some(through)) => {
+                Ok(Move::Swings { thing, about, through, fitting, guide })
+            }
+            _ => {
+                let thing: String = thing.chars().take(60).collect();
+                Err(serde::de::Error::custom(format!("how `{thing}` moves is not told")))
+            }
+        }
+    }
 }

@@ -1,8 +1,9 @@
-//! Exact numbers as they are written to JSON: rounded to 0.000001, never through a float.
+//! Exact numbers as they are written to JSON, rounded to 0.000001, and read back from it as they stand
+//! there; never through a float.
 
 use super::Rational;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::borrow::Cow;
 
 /// A length in mm.
@@ -88,6 +89,40 @@ impl Serialize for Figure {
     }
 }
 
+/// Only from JSON text itself: a number that has been through a float is no longer what was written.
+fn read<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Rational, D::Error> {
+    let raw = <&serde_json::value::RawValue>::deserialize(deserializer)?;
+    parse(raw.get()).ok_or_else(|| serde::de::Error::custom(format!("`{}` is no figure", short(raw.get()))))
+}
+
+/// A JSON number as it stands.
+fn parse(text: &str) -> Option<Rational> {
+    let (digits, power) = match text.split_once(['e', 'E']) {
+        Some((digits, power)) => (digits, power.parse::<i32>().ok()?),
+        None => (text, 0),
+    };
+    let value = Rational::parse_decimal(digits)?;
+    let ten = 10i128.checked_pow(power.unsigned_abs())?;
+    let scale = if power < 0 { Rational::ratio(1, ten) } else { Rational::ratio(ten, 1) };
+    value.mul(scale).ok()
+}
+
+fn short(text: &str) -> String {
+    text.chars().take(24).collect()
+}
+
+impl<'de> Deserialize<'de> for Mm {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Mm, D::Error> {
+        read(deserializer).map(Mm)
+    }
+}
+
+impl<'de> Deserialize<'de> for Figure {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Figure, D::Error> {
+        read(deserializer).map(Figure)
+    }
+}
+
 impl JsonSchema for Mm {
     fn schema_name() -> Cow<'static, str> {
         "Mm".into()
@@ -121,6 +156,20 @@ mod tests {
                 let text = decimal_text(millionths(value).expect("small"));
                 assert_eq!(text, super::super::decimal(value, 6), "{value:?}");
             }
+        }
+    }
+
+    #[test]
+    fn what_is_written_is_read_back() {
+        for text in ["0", "12", "-3.75", "725.1", "0.333333", "-0.000001", "8000000000.000001"] {
+            let value = parse(text).expect("a figure");
+            assert_eq!(serde_json::to_string(&Mm(value)).expect("JSON"), text);
+            assert_eq!(serde_json::from_str::<Mm>(text).expect("a length").0, value);
+        }
+        assert_eq!(parse("1.25e2"), Some(Rational::int(125)));
+        assert_eq!(parse("5E-1"), Some(Rational::ratio(1, 2)));
+        for text in ["\"5\"", "null", "[]", "1e999", "1e99999999999", "true", "", "1.2.3", "-"] {
+            assert!(serde_json::from_str::<Figure>(text).is_err(), "{text}");
         }
     }
 }
