@@ -120,6 +120,17 @@ pub enum Command {
         #[arg(required = true, value_name = "FILE")]
         files: Vec<PathBuf>,
     },
+    /// What the code of a message means; alone, a list of all codes
+    Explain {
+        #[arg(value_name = "CODE")]
+        code: Option<String>,
+        /// Also the rules of this file and of those it brings in
+        #[arg(long = "in", value_name = "FILE")]
+        within: Option<PathBuf>,
+        /// The form
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = ExplainForm::Text)]
+        form: ExplainForm,
+    },
 }
 
 /// The forms of a list.
@@ -152,4 +163,11 @@ pub enum StepForm {
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum SheetForm {
     Svg,
+}
+
+/// The forms of an explanation.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum ExplainForm {
+    Text,
+    Json,
 }

@@ -3,6 +3,7 @@
 mod cli;
 mod compile;
 mod excerpt;
+mod explain;
 mod report;
 mod run;
 mod writing;

@@ -3,6 +3,7 @@
 use super::Failure;
 use super::cli::{Cli, Command, HoleForm, ListForm, Messages, SheetForm, StepForm};
 use super::compile::{Compiled, check, compile, run_tests};
+use super::explain;
 use super::report::{self, Look, MessagesJson, Tally};
 use super::writing::{self, OutFile};
 use crate::checks::estimates::estimate;
@@ -241,6 +242,9 @@ impl Session {
                 })
             }),
             Command::Test { files } => self.test(files),
+            Command::Explain { code, within, form } => {
+                explain::run(self, code.as_deref(), within.as_deref(), *form)
+            }
         }
     }
 

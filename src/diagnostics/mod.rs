@@ -1,5 +1,6 @@
 //! What the compiler says: one type, built where the fault is found, printed at the edge.
 
+pub mod pages;
 mod visible;
 
 pub use visible::{is_hidden, shown, visible};

@@ -1,6 +1,7 @@
 //! The job: plain data that every output reads, and `job.json`.
 
 mod build;
+pub mod described;
 mod digests;
 mod marks;
 mod model;

@@ -6,6 +6,7 @@ pub mod cautions;
 pub mod csv;
 pub mod drawing;
 pub mod elevations;
+pub mod explain;
 pub mod hole_list;
 pub mod holes;
 pub mod json;
