@@ -121,6 +121,7 @@ impl Bench {
             place,
             mirrored: false,
             spaces: BTreeMap::new(),
+            was: None,
             origin,
         });
         self

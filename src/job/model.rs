@@ -152,6 +152,9 @@ pub struct BoxEntry {
     pub mirrored: bool,
     /// Spaces of the box, by name, in the frame of the box.
     pub spaces: BTreeMap<String, Cuboid>,
+    /// An earlier path, stated in the text, for comparing revisions.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub was: Option<String>,
     #[serde(skip)]
     pub origin: Origin,
 }

@@ -223,6 +223,7 @@ pub fn job(inches: bool) -> Job {
         place,
         mirrored: false,
         spaces: BTreeMap::new(),
+        was: None,
         origin: Origin::default(),
     });
     job

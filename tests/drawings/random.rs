@@ -113,6 +113,7 @@ proptest! {
             place: cuboid(["0", "1200"], ["0", "900"], ["0", "600"]),
             mirrored: false,
             spaces: std::collections::BTreeMap::new(),
+        was: None,
             origin: Origin::default(),
         };
         job.boxes = vec![entry("kiln", None), entry("kiln.tray", Some("kiln"))];

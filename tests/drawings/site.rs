@@ -42,6 +42,7 @@ pub fn entry(path: &str, row: Option<&str>, place: Cuboid) -> BoxEntry {
         place,
         mirrored: false,
         spaces: BTreeMap::new(),
+        was: None,
         origin: Origin::default(),
     }
 }

@@ -201,6 +201,7 @@ impl<'p> Builder<'_, 'p> {
                 place,
                 mirrored: self.e.frame_reflected(record.inner),
                 spaces: BTreeMap::new(),
+                was: record.place.was.as_ref().map(|(old, _)| old.clone()),
                 origin: self.origins.add_box(id),
             };
             for space in self.e.boxes[i].spaces.clone() {
