@@ -1,6 +1,7 @@
 //! What a finished job must hold to: nothing overlaps, everything is held, every hole can be bored.
 
 mod answers;
+mod borne;
 mod cuts;
 mod envelope;
 pub mod estimates;
@@ -57,7 +58,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
     };
     checks.clashes = overlap::clashes(job, |path| checks.is_unsure(path));
     type Check = fn(&Checks, &mut Faults) -> Result<(), Overflow>;
-    let all: [Check; 12] = [
+    let all: [Check; 13] = [
         overlap::check,
         held::check,
         screws::check,
@@ -70,6 +71,7 @@ pub fn run_except(job: &Job, trace: &dyn Trace, unsure: &BTreeSet<String>) -> Ve
         site::check,
         motion::check,
         order::check,
+        borne::check,
     ];
     let mut faults = Faults::default();
     for check in all {
