@@ -131,6 +131,17 @@ pub enum Command {
         #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = ExplainForm::Text)]
         form: ExplainForm,
     },
+    /// A small project that compiles: a house, one box, and what git needs
+    New {
+        /// The folder; it must not exist yet, or hold nothing but a repository
+        #[arg(value_name = "FOLDER")]
+        folder: PathBuf,
+    },
+    /// Print what a shell needs to complete the words of this command line
+    Completions {
+        #[arg(value_enum, value_name = "SHELL")]
+        shell: clap_complete::Shell,
+    },
 }
 
 /// The forms of a list.

@@ -4,6 +4,7 @@ mod cli;
 mod compile;
 mod excerpt;
 mod explain;
+mod new;
 mod report;
 mod run;
 mod writing;

@@ -12,7 +12,7 @@ use crate::job::{Job, KeptMarks};
 use crate::outputs;
 use crate::outputs::drawing::Sheet;
 use crate::sources::{DiskFiles, Files, Sources};
-use clap::Parser;
+use clap::{CommandFactory, Parser};
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::io::{self, IsTerminal, Write};
@@ -245,6 +245,8 @@ impl Session {
             Command::Explain { code, within, form } => {
                 explain::run(self, code.as_deref(), within.as_deref(), *form)
             }
+            Command::New { folder } => super::new::run(folder),
+            Command::Completions { shell } => completions(*shell),
         }
     }
 
@@ -296,6 +298,13 @@ impl Session {
         let (folder, name) = open(file)?;
         Ok(compile(&folder, &name, self.marks.as_ref()))
     }
+}
+
+/// What a shell needs to complete the words of the command line.
+fn completions(shell: clap_complete::Shell) -> Result<u8, Failure> {
+    let mut text = Vec::new();
+    clap_complete::generate(shell, &mut Cli::command(), "aumbry", &mut text);
+    to_stdout(&String::from_utf8_lossy(&text))
 }
 
 /// The folder of a file and its name in it; fails where the file cannot be read.
