@@ -24,7 +24,7 @@ use crate::diagnostics::{Diagnostic, Severity};
 use crate::job::{BoxEntry, Job, Trace};
 use crate::values::{Overflow, Style};
 pub use answers::answer;
-pub use mend::mend;
+pub use mend::{Design, Facts, Found, Offer, mend, offers};
 use report::Faults;
 use std::collections::{BTreeMap, BTreeSet};
 

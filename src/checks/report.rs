@@ -23,7 +23,13 @@ impl Faults {
     /// Keeps a fault, or counts it with its like.
     pub fn add(&mut self, fault: Diagnostic) {
         let key = (fault.span(), fault.code.clone(), fault.boxes.clone());
-        self.found.entry(key).and_modify(|(_, more)| *more += 1).or_insert((fault, 0));
+        self.found
+            .entry(key)
+            .and_modify(|(first, more)| {
+                *more += 1;
+                first.worst_of(&fault);
+            })
+            .or_insert((fault, 0));
     }
 
     /// True where one of them is an error: what may be doubtful besides is not the matter then.
@@ -55,7 +61,9 @@ impl Checks<'_> {
         label: &str,
     ) -> Diagnostic {
         let span = self.trace.span(origin);
-        Diagnostic::new(Cow::Borrowed(code), severity, message, span, label)
+        let mut fault = Diagnostic::new(Cow::Borrowed(code), severity, message, span, label);
+        fault.origins.push(origin.0);
+        fault
     }
 
     /// A length with its unit, to three decimals: `17.5mm`.
@@ -96,6 +104,7 @@ impl Checks<'_> {
 
 /// Adds the places behind `origin` that have no label yet.
 pub fn because(mut fault: Diagnostic, trace: &dyn Trace, origin: Origin) -> Diagnostic {
+    fault.origins.push(origin.0);
     for label in trace.labels(origin) {
         if !fault.labels.iter().any(|l| l.span == label.span) {
             fault.labels.push(label);

@@ -120,6 +120,17 @@ pub enum Command {
         #[arg(required = true, value_name = "FILE")]
         files: Vec<PathBuf>,
     },
+    /// The numbers whose change would make a design with errors compile
+    Fix {
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// Put the offer of this number into the text
+        #[arg(long, value_name = "N")]
+        apply: Option<usize>,
+        /// The form
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = FixForm::Text)]
+        form: FixForm,
+    },
     /// What the code of a message means; alone, a list of all codes
     Explain {
         #[arg(value_name = "CODE")]
@@ -179,6 +190,13 @@ pub enum SheetForm {
 /// The forms of an explanation.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum ExplainForm {
+    Text,
+    Json,
+}
+
+/// The forms of offers.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum FixForm {
     Text,
     Json,
 }

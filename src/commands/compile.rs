@@ -3,7 +3,7 @@
 use crate::checks;
 use crate::diagnostics::{Diagnostic, gather};
 use crate::evaluation::{self, Evaluation, Program, Trees};
-use crate::job::{self, Job, KeptMarks, Message, Trail};
+use crate::job::{self, Job, KeptMarks, Message, Origin, Trace, Trail};
 use crate::sources::{Files, ReadFault, Sources, Span};
 use std::collections::BTreeSet;
 
@@ -55,27 +55,69 @@ fn worked_out(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> (Prog
     let (program, job, mut diagnostics, steps) = once(files, root, marks, &mut trees);
     // Where a text cannot be read no figure in it can be tried.
     if program.complete && diagnostics.iter().any(Diagnostic::is_error) && job.parts.len() <= MOST_TRIED {
-        let sources = &program.sources;
-        let (mut spent, told) = (steps, diagnostics.clone());
-        checks::mend(&mut diagnostics, sources, job.house.step.0, &mut |span, text| {
-            // More than this is not tried: a figure a thousand times too large makes thousands of holes.
-            if spent > MOST_TRIED_STEPS {
-                return told.clone();
-            }
-            let changed = Changed { files, name: &sources.file(span.file).name, span, text };
-            let (_, job, found, steps) = once(&changed, root, None, &mut trees);
-            spent += steps + job.parts.iter().map(|p| p.holes.len()).sum::<usize>();
-            found
-        });
+        let facts = checks::Facts::of(&program);
+        let design = checks::Design { sources: &program.sources, facts: &facts, step: job.house.step.0 };
+        let mut again = Again { files, root, trees, left: MOST_TRIED_STEPS.saturating_sub(steps) };
+        checks::mend(&mut diagnostics, &design, &mut |span, text| again.with(&program.sources, span, text));
     }
     (program, job, diagnostics)
 }
 
-/// The most parts of a design in which other figures are tried.
+/// Every figure that would mend a design.
+pub struct Mended {
+    pub sources: Sources,
+    pub diagnostics: Vec<Diagnostic>,
+    pub found: checks::Found,
+}
+
+/// Works out every single number whose change would make the design in `root` compile. Where a text cannot
+/// be read no figure in it can be tried.
+pub fn mended(files: &dyn Files, root: &str) -> Mended {
+    let mut trees = Trees::default();
+    let (program, job, diagnostics, _) = once(files, root, None, &mut trees);
+    let mut found = checks::Found::default();
+    if program.complete && diagnostics.iter().any(Diagnostic::is_error) {
+        let facts = checks::Facts::of(&program);
+        let design = checks::Design { sources: &program.sources, facts: &facts, step: job.house.step.0 };
+        let mut again = Again { files, root, trees, left: MOST_FIX_STEPS };
+        found =
+            checks::offers(&diagnostics, &design, &mut |span, text| again.with(&program.sources, span, text));
+    }
+    Mended { sources: program.sources, diagnostics, found }
+}
+
+/// The most parts of a design in which a plain check tries other figures.
 const MOST_TRIED: usize = 400;
 
-/// How many figures, ranges, things and holes may be worked out together while other figures are tried.
-const MOST_TRIED_STEPS: usize = 800_000;
+/// How many figures, ranges, things and holes may be worked out together while a plain check tries other
+/// figures, and while `fix` does. A figure a thousand times too large makes thousands of holes.
+const MOST_TRIED_STEPS: usize = 160_000;
+pub const MOST_FIX_STEPS: usize = 6_000_000;
+
+/// How many errors keep all the numbers behind them.
+const MOST_FOLLOWED: usize = 20;
+
+/// Compiles a design again and again, each time with other text in one place.
+struct Again<'a> {
+    files: &'a dyn Files,
+    root: &'a str,
+    trees: Trees,
+    /// How much may still be worked out.
+    left: usize,
+}
+
+impl Again<'_> {
+    fn with(&mut self, sources: &Sources, span: Span, text: &str) -> Option<Vec<Diagnostic>> {
+        if self.left == 0 {
+            return None;
+        }
+        let changed = Changed { files: self.files, name: &sources.file(span.file).name, span, text };
+        let (_, job, found, steps) = once(&changed, self.root, None, &mut self.trees);
+        let holes = job.parts.iter().map(|p| p.holes.len()).sum::<usize>();
+        self.left = self.left.saturating_sub(steps + holes);
+        Some(found)
+    }
+}
 
 /// Evaluations of more slots than this are not given back piece by piece.
 const LEFT_TO_THE_PROCESS: usize = 200_000;
@@ -136,7 +178,12 @@ fn finish(e: &mut Evaluation<'_>, diagnostics: &mut Vec<Diagnostic>, marks: Opti
     let trail = Trail { evaluation: e, origins: &origins };
     let refused: BTreeSet<&str> =
         e.refused_boxes.iter().map(|b| e.boxes[b.0 as usize].path.as_str()).collect();
-    let found = checks::run_except(&job, &trail, &unsure);
+    let mut found = checks::run_except(&job, &trail, &unsure);
+    for d in found.iter_mut().filter(|d| d.is_error()).take(MOST_FOLLOWED) {
+        for origin in d.origins.clone() {
+            d.behind.extend(trail.behind(Origin(origin)));
+        }
+    }
     diagnostics.extend(found.into_iter().filter(|d| !d.boxes.iter().any(|b| is_in(b, &refused))));
     checks::answer(diagnostics, e);
     job

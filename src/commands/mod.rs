@@ -4,13 +4,16 @@ mod cli;
 mod compile;
 mod excerpt;
 mod explain;
+mod fix;
 mod new;
 mod report;
 mod run;
 mod writing;
 
 pub use cli::Cli;
-pub use compile::{Compiled, TestOutcome, TestReport, check, compile, run_tests};
+pub use compile::{
+    Compiled, MOST_FIX_STEPS, Mended, TestOutcome, TestReport, check, compile, mended, run_tests,
+};
 pub use report::{Look, MOST_SHOWN, Tally, human, one};
 pub use run::main;
 pub use writing::{MARKER, MARKER_TEXT};

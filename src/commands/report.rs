@@ -279,7 +279,13 @@ struct LabelJson {
 struct EditJson {
     #[serde(flatten)]
     place: PlaceJson,
+    /// What stands there.
+    old: String,
+    /// What should.
     replacement: String,
+    /// The number under which `fix` offers it; `check` does not number its edits.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    offer: Option<usize>,
 }
 
 fn place(sources: &Sources, span: Span) -> Option<PlaceJson> {
@@ -299,7 +305,13 @@ pub fn json(sources: &Sources, d: &Diagnostic) -> MessageJson {
         place(sources, l.span).map(|place| LabelJson { place, text: l.text.clone() })
     };
     let edit = |e: &crate::diagnostics::Edit| {
-        place(sources, e.span).map(|place| EditJson { place, replacement: e.text.clone() })
+        let old = || sources.text(e.span).to_string();
+        place(sources, e.span).map(|place| EditJson {
+            place,
+            old: old(),
+            replacement: e.text.clone(),
+            offer: e.offer,
+        })
     };
     MessageJson {
         code: d.code.to_string(),

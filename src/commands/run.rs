@@ -107,7 +107,9 @@ fn tell(messages: Messages, failure: &Failure) {
         edits: Vec::new(),
         boxes: Vec::new(),
         accepted: None,
-        miss: None,
+        misses: Vec::new(),
+        behind: Vec::new(),
+        origins: Vec::new(),
     };
     let mut pages = Pages::new(messages);
     pages.add(&Sources::new(), std::slice::from_ref(&diagnostic));
@@ -242,6 +244,7 @@ impl Session {
                 })
             }),
             Command::Test { files } => self.test(files),
+            Command::Fix { file, apply, form } => super::fix::run(self.messages, file, *form, *apply),
             Command::Explain { code, within, form } => {
                 explain::run(self, code.as_deref(), within.as_deref(), *form)
             }

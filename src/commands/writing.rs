@@ -80,6 +80,35 @@ pub fn folder(
     made
 }
 
+/// Replaces the text of a file that is known to hold `old`; its permissions stay. A link is followed, so that
+/// it stays one.
+///
+/// # Errors
+/// `not-written` where the file may not be written or no longer holds `old`.
+pub fn replace(file: &Path, old: &str, new: &str) -> Result<(), Failure> {
+    let fail = |e: io::Error| refused("write", file, &e);
+    let whole = file.canonicalize().map_err(fail)?;
+    let permissions = fs::metadata(&whole).map_err(fail)?.permissions();
+    if permissions.readonly() {
+        return Err(refused("write", file, &io::ErrorKind::PermissionDenied.into()));
+    }
+    if fs::read(&whole).map_err(fail)? != old.as_bytes() {
+        let why = format!("`{}` has changed while it was read; nothing was written", file.display());
+        return Err(Failure::new("not-written", why));
+    }
+    let mut hidden = std::ffi::OsString::from(".");
+    hidden.push(whole.file_name().unwrap_or_default());
+    hidden.push(format!(".new-{}", std::process::id()));
+    let fresh = whole.with_file_name(hidden);
+    let made = fs::write(&fresh, new)
+        .and_then(|()| fs::set_permissions(&fresh, permissions))
+        .and_then(|()| fs::rename(&fresh, &whole));
+    if made.is_err() {
+        let _ = fs::remove_file(&fresh);
+    }
+    made.map_err(fail)
+}
+
 fn fill(folder: &Path, make: impl FnOnce(&mut Take<'_>) -> Result<(), Failure>) -> Result<(), Failure> {
     let fail = |path: &Path| {
         let path = path.to_path_buf();

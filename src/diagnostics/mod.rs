@@ -8,6 +8,12 @@ pub use visible::{is_hidden, shown, visible};
 use crate::sources::Span;
 use crate::values::Rational;
 use std::borrow::Cow;
+use std::collections::BTreeSet;
+
+/// How many numbers of the text a message labels.
+const MOST_LITERALS: usize = 60;
+/// How many places of the job one fault remembers.
+const MOST_ORIGINS: usize = 16;
 
 /// How much a message weighs.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -39,6 +45,8 @@ impl Label {
 pub struct Edit {
     pub span: Span,
     pub text: String,
+    /// The number under which `fix` offers it.
+    pub offer: Option<usize>,
 }
 
 /// One message: code, severity, sentence with figures, places, notes, help.
@@ -56,8 +64,14 @@ pub struct Diagnostic {
     pub boxes: Vec<String>,
     /// The reason given by `accept(CODE, because: …)`.
     pub accepted: Option<String>,
-    /// By how much the figure at fault misses, in mm, where only an exact figure would do.
-    pub miss: Option<Rational>,
+    /// By how much each comparison at fault misses, exactly, in the unit of what is compared (mm, pieces, kg,
+    /// N): nought is where it is met. Where only an exact figure would do its sign says to which side it
+    /// lies. Nothing where the fault is none of figures; an estimate gives it to a millionth.
+    pub misses: Vec<Rational>,
+    /// Every number that the graph reaches behind the fault, of which `labels` shows a handful.
+    pub behind: Vec<Label>,
+    /// Where in the job the fault lies, as numbers that the job knows.
+    pub origins: Vec<u32>,
 }
 
 impl Diagnostic {
@@ -99,7 +113,9 @@ impl Diagnostic {
             edits: Vec::new(),
             boxes: Vec::new(),
             accepted: None,
-            miss: None,
+            misses: Vec::new(),
+            behind: Vec::new(),
+            origins: Vec::new(),
         }
     }
 
@@ -123,14 +139,44 @@ impl Diagnostic {
 
     /// The same with an edit that would mend it.
     pub fn edit(mut self, span: Span, text: impl Into<String>) -> Diagnostic {
-        self.edits.push(Edit { span, text: text.into() });
+        self.edits.push(Edit { span, text: text.into(), offer: None });
         self
     }
 
-    /// The same with the exact amount, in mm, by which the figure at fault misses.
+    /// The same with the exact amount by which a comparison misses.
     pub fn miss(mut self, by: Rational) -> Diagnostic {
-        self.miss = Some(by);
+        self.misses.push(by);
         self
+    }
+
+    /// Where two are one fault both must be mended: the greater of each shortfall counts.
+    pub fn worst_of(&mut self, other: &Diagnostic) {
+        if self.misses.len() == other.misses.len() {
+            for (most, miss) in self.misses.iter_mut().zip(&other.misses) {
+                *most = std::cmp::max_by_key(*most, *miss, |m| m.abs().ok());
+            }
+        }
+        let new = |l: &&Label| !self.behind.iter().any(|b| b.span == l.span);
+        let more: Vec<Label> = other.behind.iter().filter(new).cloned().collect();
+        self.behind.extend(more);
+        if self.origins.len() < MOST_ORIGINS {
+            self.origins.extend(&other.origins);
+        }
+    }
+
+    /// Keeps each place once; the numbers labelled are behind the fault, and only a handful is shown.
+    fn settle(&mut self) {
+        let mut seen = BTreeSet::new();
+        self.labels.retain(|l| seen.insert(l.span));
+        let literals = self.labels.iter().filter(|l| l.literal).cloned();
+        let behind: Vec<Label> = literals.chain(std::mem::take(&mut self.behind)).collect();
+        let mut seen = BTreeSet::new();
+        self.behind = behind.into_iter().filter(|l| seen.insert(l.span)).collect();
+        let mut shown = 0;
+        self.labels.retain(|l| {
+            shown += usize::from(l.literal);
+            !l.literal || shown <= MOST_LITERALS
+        });
     }
 
     /// Where to mend: the span of the first label.
@@ -153,22 +199,18 @@ pub fn gather(mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
     });
     let mut out: Vec<Diagnostic> = Vec::new();
     for mut d in all {
-        let mut seen = Vec::new();
-        d.labels.retain(|l| {
-            let new = !seen.contains(&l.span);
-            seen.push(l.span);
-            new
-        });
+        d.settle();
         // They are sorted, so equal faults are among the last ones at this place.
         let here = |o: &&mut Diagnostic| o.severity == d.severity && o.span() == d.span();
         let same = |o: &&mut Diagnostic| o.code == d.code && o.accepted == d.accepted;
         match out.iter_mut().rev().take_while(here).find(same) {
             Some(first) => {
-                for b in d.boxes {
-                    if !first.boxes.contains(&b) {
-                        first.boxes.push(b);
+                for b in &d.boxes {
+                    if !first.boxes.contains(b) {
+                        first.boxes.push(b.clone());
                     }
                 }
+                first.worst_of(&d);
             }
             None => out.push(d),
         }

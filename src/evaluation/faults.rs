@@ -5,6 +5,9 @@ use super::scope::{BoxId, ScopeId};
 use crate::diagnostics::{Diagnostic, Label};
 use crate::sources::Span;
 
+/// How many messages keep all the numbers behind them.
+const MOST_FOLLOWED: usize = 20;
+
 impl<'p> Evaluation<'p> {
     /// Says an error at a place and gives the silent failure for it.
     pub(super) fn error_at(
@@ -27,6 +30,9 @@ impl<'p> Evaluation<'p> {
     /// Says a message.
     pub(super) fn push(&mut self, scope: ScopeId, mut diagnostic: Diagnostic) {
         self.put_user_first(scope, &mut diagnostic);
+        if diagnostic.is_error() && self.diagnostics.len() < MOST_FOLLOWED {
+            diagnostic.behind.extend(self.behind_scope(scope));
+        }
         if diagnostic.boxes.is_empty() {
             if let Some(owner) = self.owner(scope) {
                 diagnostic.boxes.push(self.boxes[owner.0 as usize].path.clone());

@@ -5,6 +5,7 @@
 //! literals it came from ([`Evaluation::literals`]).
 
 mod args;
+mod behind;
 mod boxes;
 mod expr;
 mod faults;

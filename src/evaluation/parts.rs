@@ -207,7 +207,7 @@ impl<'p> Evaluation<'p> {
         .help(format!(
             "Write `after THING` or `before THING` without a length (as thick as its board), or `.thickness` of the board, instead of {is}: it must come to {due}."
         ));
-        d.miss = size.sub(thickness).ok();
+        d.misses.extend(size.sub(thickness));
         if let Some(field) = stmt.ranges.iter().find(|f| axis_of(f.label.name.as_str()) == Some(axis)) {
             d.labels.extend(self.literal_labels(&field.value, scope));
         }

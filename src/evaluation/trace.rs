@@ -19,7 +19,7 @@ pub struct Literal {
     pub name: Option<Name>,
 }
 
-/// How many literals a message labels.
+/// With this many labels no more of the library's figures are labelled.
 const MOST_LABELS: usize = 24;
 
 struct Walk {
@@ -129,13 +129,13 @@ impl<'p> Evaluation<'p> {
         self.labels_of(&self.part_trail(part))
     }
 
-    /// Labels for literals, the maker's own files first, at most a handful.
+    /// Labels for literals: all of the maker's own files, and a handful of the library after them.
     pub fn labels_of(&self, literals: &[Literal]) -> Vec<Label> {
         let (own, library): (Vec<&Literal>, Vec<&Literal>) =
             literals.iter().partition(|l| !self.in_library(l.span));
+        let room = MOST_LABELS.saturating_sub(own.len());
         own.into_iter()
-            .chain(library)
-            .take(MOST_LABELS)
+            .chain(library.into_iter().take(room))
             .map(|l| {
                 let written = self.program.sources.text(l.span);
                 let text = match l.name {

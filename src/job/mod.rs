@@ -38,4 +38,9 @@ pub trait Trace {
     /// The places that contributed: the statement in the maker's own files first, then each literal
     /// with its role, then lines of the library.
     fn labels(&self, origin: Origin) -> Vec<Label>;
+
+    /// Every number that the graph reaches behind it.
+    fn behind(&self, _: Origin) -> Vec<Label> {
+        Vec::new()
+    }
 }

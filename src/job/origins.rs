@@ -4,7 +4,7 @@ use super::{Axis, Origin, Trace};
 use crate::diagnostics::Label;
 use crate::evaluation::{BoxId, Evaluation, PartId, ScopeId};
 use crate::sources::Span;
-use crate::syntax::tree::{Arg, Kind};
+use crate::syntax::tree::{Arg, Call, Kind};
 
 #[derive(Clone, Copy, Debug)]
 enum From {
@@ -84,7 +84,23 @@ pub struct Trail<'e, 'p> {
     pub origins: &'e Origins,
 }
 
-impl Trail<'_, '_> {
+impl<'p> Trail<'_, 'p> {
+    /// The verb behind an origin, with its scope.
+    fn call(&self, origin: Origin) -> Option<(&'p Call, ScopeId)> {
+        let records = &self.evaluation.records;
+        Some(match self.origins.table.get(origin.0 as usize)? {
+            From::Box(_) | From::Part(_) | From::Range(..) => return None,
+            From::Hole(i) => (records.holes[*i].call, records.holes[*i].scope),
+            From::Cut(i) => (records.cuts[*i].call, records.cuts[*i].scope),
+            From::Bevel(i) => (records.bevels[*i].call, records.bevels[*i].scope),
+            From::Load(i) => (records.loads[*i].call, records.loads[*i].scope),
+            From::Spanning(i) => (records.spans[*i].call, records.spans[*i].scope),
+            From::Resting(i) => (records.rests[*i].call, records.rests[*i].scope),
+            From::Bearing(i) => (records.bearings[*i].call, records.bearings[*i].scope),
+            From::Move(i) => (records.moves[*i].call, records.moves[*i].scope),
+        })
+    }
+
     /// The statement or call behind an origin, with its scope.
     fn statement(&self, origin: Origin) -> Option<(Span, ScopeId)> {
         let e = self.evaluation;
@@ -101,38 +117,7 @@ impl Trail<'_, '_> {
                 let part = &e.parts[p.0 as usize];
                 e.slot_site(part.axes[*axis as usize])
             }
-            From::Hole(i) => {
-                let record = &e.records.holes[*i];
-                (record.call.span, record.scope)
-            }
-            From::Cut(i) => {
-                let record = &e.records.cuts[*i];
-                (record.call.span, record.scope)
-            }
-            From::Bevel(i) => {
-                let record = &e.records.bevels[*i];
-                (record.call.span, record.scope)
-            }
-            From::Load(i) => {
-                let record = &e.records.loads[*i];
-                (record.call.span, record.scope)
-            }
-            From::Spanning(i) => {
-                let record = &e.records.spans[*i];
-                (record.call.span, record.scope)
-            }
-            From::Resting(i) => {
-                let record = &e.records.rests[*i];
-                (record.call.span, record.scope)
-            }
-            From::Bearing(i) => {
-                let record = &e.records.bearings[*i];
-                (record.call.span, record.scope)
-            }
-            From::Move(i) => {
-                let record = &e.records.moves[*i];
-                (record.call.span, record.scope)
-            }
+            _ => self.call(origin).map(|(call, scope)| (call.span, scope))?,
         })
     }
 }
@@ -195,5 +180,15 @@ impl Trace for Trail<'_, '_> {
         labels.push(Label::new(span, name));
         labels.extend(e.labels_of(&literals));
         labels
+    }
+
+    fn behind(&self, origin: Origin) -> Vec<Label> {
+        let e = self.evaluation;
+        match self.origins.table.get(origin.0 as usize) {
+            Some(From::Box(b)) => e.behind_box(*b),
+            Some(From::Part(p) | From::Range(p, _)) => e.behind_part(*p),
+            Some(_) => self.call(origin).map(|(call, scope)| e.behind_call(call, scope)).unwrap_or_default(),
+            None => Vec::new(),
+        }
     }
 }
