@@ -106,6 +106,12 @@ impl Figure {
         n.ok()?.to_i64()
     }
 
+    /// The whole step before a value, seen from the written figure.
+    pub fn nearer(&self, value: Rational) -> Option<Rational> {
+        let n = self.steps_to(value)?;
+        self.at(n - n.signum()).filter(|v| *v != self.value && *v != value)
+    }
+
     /// How far a value lies from the written one.
     pub fn distance(&self, value: Rational) -> Option<Rational> {
         value.sub(self.value).ok()?.abs().ok()

@@ -45,6 +45,8 @@ pub struct Offer {
     pub name: Option<String>,
     pub old: String,
     pub new: String,
+    /// The figure one step nearer to the written one, which does not do; nothing where that is the written one.
+    pub nearer: Option<String>,
     /// The change as a portion of the written figure, where that is not nought.
     pub relative: Option<Rational>,
     /// It stands in the statement at fault.
@@ -254,6 +256,7 @@ impl<'s> Search<'s> {
             name: text.strip_prefix('`').and_then(|t| t.split_once('`')).map(|(n, _)| n.to_string()),
             old: self.design.sources.text(span).to_string(),
             new,
+            nearer: figure.nearer(value).and_then(|v| figure.write(v)),
             relative: figure.relative(value),
             near: c.near,
         });
