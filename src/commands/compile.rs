@@ -90,8 +90,10 @@ pub fn mended(files: &dyn Files, root: &str) -> Mended {
 const MOST_TRIED: usize = 400;
 
 /// How many figures, ranges, things and holes may be worked out together while a plain check tries other
-/// figures, and while `fix` does. A figure a thousand times too large makes thousands of holes.
+/// figures. A figure a thousand times too large makes thousands of holes.
 const MOST_TRIED_STEPS: usize = 160_000;
+
+/// The same while `fix` tries them.
 pub const MOST_FIX_STEPS: usize = 6_000_000;
 
 /// How many errors keep all the numbers behind them.
