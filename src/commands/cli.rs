@@ -115,6 +115,21 @@ pub enum Command {
         #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = StepForm::Table)]
         form: StepForm,
     },
+    /// Where a figure comes from, down to the numbers in the text
+    Why {
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// A figure as outputs print it (`floor.clay.left cut width`), or an expression; left out, a list of
+        /// what can be asked
+        #[arg(value_name = "WHAT", trailing_var_arg = false)]
+        what: Vec<String>,
+        /// The form
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = WhyForm::Text)]
+        form: WhyForm,
+        /// Show every step of the library by itself, and the conditions that chose
+        #[arg(long)]
+        library: bool,
+    },
     /// Run the test blocks of files
     Test {
         #[arg(required = true, value_name = "FILE")]
@@ -153,6 +168,13 @@ pub enum Command {
         #[arg(value_enum, value_name = "SHELL")]
         shell: clap_complete::Shell,
     },
+}
+
+/// The forms of a reason.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum WhyForm {
+    Text,
+    Json,
 }
 
 /// The forms of a list.

@@ -3,7 +3,7 @@
 use crate::checks;
 use crate::diagnostics::{Diagnostic, gather};
 use crate::evaluation::{self, Evaluation, Program, Trees};
-use crate::job::{self, Job, KeptMarks, Message, Origin, Trace, Trail};
+use crate::job::{self, Job, KeptMarks, Message, Origin, Origins, Trace, Trail};
 use crate::sources::{Files, ReadFault, Sources, Span};
 use std::collections::BTreeSet;
 
@@ -135,7 +135,7 @@ fn once(
         let mut e = Evaluation::new(&program);
         e.run_root();
         diagnostics.append(&mut e.diagnostics);
-        let job = finish(&mut e, &mut diagnostics, marks);
+        let (job, _) = finish(&mut e, &mut diagnostics, marks);
         let steps = e.slots.len();
         if steps > LEFT_TO_THE_PROCESS {
             // Giving back a million small pieces one by one takes a tenth of the whole run.
@@ -166,7 +166,11 @@ impl Files for Changed<'_> {
 }
 
 /// Builds the job of an evaluation that has run, and checks it as far as it is complete.
-fn finish(e: &mut Evaluation<'_>, diagnostics: &mut Vec<Diagnostic>, marks: Option<&KeptMarks>) -> Job {
+pub(super) fn finish(
+    e: &mut Evaluation<'_>,
+    diagnostics: &mut Vec<Diagnostic>,
+    marks: Option<&KeptMarks>,
+) -> (Job, Origins) {
     let (job, origins) = job::build(e, marks);
     let mut unsure: BTreeSet<String> =
         e.failed_boxes.iter().map(|b| e.boxes[b.0 as usize].path.clone()).collect();
@@ -188,7 +192,7 @@ fn finish(e: &mut Evaluation<'_>, diagnostics: &mut Vec<Diagnostic>, marks: Opti
     }
     diagnostics.extend(found.into_iter().filter(|d| !d.boxes.iter().any(|b| is_in(b, &refused))));
     checks::answer(diagnostics, e);
-    job
+    (job, origins)
 }
 
 /// True where a box is one of some others, or stands in one.

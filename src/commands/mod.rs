@@ -8,6 +8,7 @@ mod fix;
 mod new;
 mod report;
 mod run;
+mod why;
 mod writing;
 
 pub use cli::Cli;
@@ -16,6 +17,7 @@ pub use compile::{
 };
 pub use report::{Look, MOST_SHOWN, Tally, human, one};
 pub use run::main;
+pub use why::{Asked, why};
 pub use writing::{MARKER, MARKER_TEXT};
 
 /// Why a command could not be carried out, other than for errors in the design.

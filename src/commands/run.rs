@@ -243,6 +243,7 @@ impl Session {
                     StepForm::Html => outputs::assembly::page(job),
                 })
             }),
+            Command::Why { file, what, form, library } => super::why::run(self, file, what, *form, *library),
             Command::Test { files } => self.test(files),
             Command::Fix { file, apply, form } => super::fix::run(self.messages, file, *form, *apply),
             Command::Explain { code, within, form } => {

@@ -172,7 +172,7 @@ impl<'p> Evaluation<'p> {
                 Some(Source::Expr(e, user)) => self.slot(Work::Param(param, Some((e, *user)), scope)),
                 Some(Source::Value(value, e, user)) => {
                     let slot = self.given(value.clone());
-                    self.slots[slot.0 as usize].work = Work::Element(e, *user);
+                    self.slots[slot.0 as usize].work = Work::Element(e, *user, None);
                     slot
                 }
                 None => self.slot(Work::Param(param, None, scope)),

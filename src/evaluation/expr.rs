@@ -164,7 +164,7 @@ impl<'p> Evaluation<'p> {
         for (i, value) in list.iter().enumerate() {
             let round = self.inner_scope(scope);
             let slot = self.given(value.clone());
-            self.slots[slot.0 as usize].work = Work::Element(&each.list, scope);
+            self.slots[slot.0 as usize].work = Work::Element(&each.list, scope, u32::try_from(i).ok());
             self.enter(round, each.name, slot, Reach::Private);
             if let Some(number) = each.number {
                 let slot = self.given(Value::number(i as i64 + 1));

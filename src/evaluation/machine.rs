@@ -57,6 +57,8 @@ pub struct Evaluation<'p> {
     pub failed_boxes: Vec<BoxId>,
     /// Boxes in which something required does not hold: nothing more is said of them.
     pub refused_boxes: Vec<BoxId>,
+    /// While figures are only looked at: slots before this one are not worked out.
+    pub(super) looking: Option<usize>,
 }
 
 impl<'p> Evaluation<'p> {
@@ -92,6 +94,7 @@ impl<'p> Evaluation<'p> {
             depth: 0,
             failed_boxes: Vec::new(),
             refused_boxes: Vec::new(),
+            looking: None,
         }
     }
 
@@ -110,8 +113,12 @@ impl<'p> Evaluation<'p> {
         match &self.slots[id.0 as usize].state {
             State::Done(value) => return Ok(value.clone()),
             State::Failed => return Err(Failed),
+            State::Busy if self.looking.is_some() => return Err(Failed),
             State::Busy => {
                 self.report_loop(id);
+                return Err(Failed);
+            }
+            State::Waiting if self.looking.is_some_and(|first| (id.0 as usize) < first) => {
                 return Err(Failed);
             }
             State::Waiting => {}
@@ -140,7 +147,7 @@ impl<'p> Evaluation<'p> {
     fn work_out(&mut self, work: Work<'p>) -> Res<Value<'p>> {
         match work {
             Work::Given => Err(Failed),
-            Work::Element(expr, scope) | Work::Expr(expr, scope) => self.eval(expr, scope),
+            Work::Element(expr, scope, _) | Work::Expr(expr, scope) => self.eval(expr, scope),
             Work::Param(param, arg, own) => self.param(param, arg, own),
             Work::House(name) => self.house_field(name),
             Work::PartList(stmt, scope) => self.counted_parts(stmt, scope),
@@ -173,7 +180,7 @@ impl<'p> Evaluation<'p> {
     /// Where a slot is written, for messages about it.
     pub fn slot_site(&self, id: SlotId) -> (Span, ScopeId) {
         match self.slots[id.0 as usize].work {
-            Work::Expr(e, s) | Work::Element(e, s) => (e.span, s),
+            Work::Expr(e, s) | Work::Element(e, s, _) => (e.span, s),
             Work::Param(_, Some((e, s)), _) => (e.span, s),
             Work::Param(p, None, own) => (p.default.as_ref().map_or(p.span, |d| d.span), own),
             Work::PartList(p, s) => (p.count.as_ref().map_or(p.name.span, |c| c.span), s),

@@ -22,6 +22,7 @@ mod operators;
 mod parts;
 mod program;
 mod ranges;
+pub mod reasons;
 mod records;
 mod row_spaces;
 mod rows;

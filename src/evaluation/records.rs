@@ -93,6 +93,7 @@ pub struct BuyRecord<'p> {
     pub quantity: i64,
     pub maker: Option<u32>,
     pub scope: ScopeId,
+    pub call: &'p Call,
 }
 
 /// What a part is held to.

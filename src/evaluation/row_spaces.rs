@@ -47,7 +47,7 @@ impl<'p> Evaluation<'p> {
     }
 
     /// The boxes at the left and right of a space of a row.
-    fn at_both_sides(&mut self, space: SpaceId) -> Res<(BoxId, [Option<BoxId>; 2])> {
+    pub(super) fn at_both_sides(&mut self, space: SpaceId) -> Res<(BoxId, [Option<BoxId>; 2])> {
         let record = &self.spaces[space.0 as usize];
         let (room, Some(row)) = (record.room, record.owner) else { return Err(Failed) };
         let list = self.row_list(row)?;

@@ -7,12 +7,15 @@ use crate::diagnostics::{Diagnostic, Label};
 use crate::geometry::Axis;
 use crate::sources::Span;
 use crate::syntax::Name;
-use crate::syntax::tree::{Block, Envelope, ExprKind, Ident, Kind, Param, StmtKind};
+use crate::syntax::tree::{Block, Envelope, Expr, ExprKind, Ident, Kind, Param, StmtKind};
 use crate::values::{Dimension, Rational};
 use std::collections::HashMap;
 
 /// How many names may hand a share on.
 const MOST_HANDED: usize = 64;
+
+/// The weight of a share, the parameters it went through, and where it is written.
+pub(super) type Share<'p> = (Rational, Vec<*const Param>, (&'p Expr, ScopeId));
 
 /// What the boxes and gaps of a row leave.
 struct Left {
@@ -144,7 +147,7 @@ impl<'p> Evaluation<'p> {
     }
 
     /// The share that a box of a row is given for its width, and the parameters it went through.
-    fn share_of(&mut self, b: BoxId) -> Res<Option<(Rational, Vec<*const Param>)>> {
+    pub(super) fn share_of(&mut self, b: BoxId) -> Res<Option<Share<'p>>> {
         let (envelope, scope, _) = self.envelope(b)?;
         let Envelope::Sizes(x, ..) = envelope else { return Ok(None) };
         let (mut e, mut scope) = (x, scope);
@@ -153,7 +156,7 @@ impl<'p> Evaluation<'p> {
             match &e.kind {
                 ExprKind::Share(_) => {
                     return match self.eval(e, scope)? {
-                        Value::Share(weight) => Ok(Some((weight, params))),
+                        Value::Share(weight) => Ok(Some((weight, params, (e, scope)))),
                         _ => Ok(None),
                     };
                 }
@@ -184,7 +187,7 @@ impl<'p> Evaluation<'p> {
         let Some(b) = self.owner(own) else { return Ok(None) };
         let Some(row) = self.row_of(b) else { return Ok(None) };
         match self.share_of(b)? {
-            Some((_, params)) if params.iter().any(|p| std::ptr::eq(*p, param)) => {
+            Some((_, params, _)) if params.iter().any(|p| std::ptr::eq(*p, param)) => {
                 let (lo, hi) = self.member_range(row, Member::Box(b))?;
                 let span = param.span;
                 self.exact(own, span, hi.sub(lo)).map(Some)
@@ -193,7 +196,7 @@ impl<'p> Evaluation<'p> {
         }
     }
 
-    fn stated_ends(&mut self, row: BoxId) -> Res<[Option<Rational>; 2]> {
+    pub(super) fn stated_ends(&mut self, row: BoxId) -> Res<[Option<Rational>; 2]> {
         let mut ends = [None; 2];
         if let Some(Value::List(list)) = self.own_value_of(row, "ends")? {
             if list.len() != 2 {
@@ -247,10 +250,10 @@ impl<'p> Evaluation<'p> {
     }
 
     /// The share of a member, or its own size.
-    fn portion_of(&mut self, member: Member) -> Res<(Option<Rational>, Rational)> {
+    pub(super) fn portion_of(&mut self, member: Member) -> Res<(Option<Rational>, Rational)> {
         match member {
             Member::Box(b) => match self.share_of(b)? {
-                Some((weight, _)) => Ok((Some(weight), Rational::ZERO)),
+                Some((weight, ..)) => Ok((Some(weight), Rational::ZERO)),
                 None => Ok((None, self.box_size(b, Axis::X)?)),
             },
             Member::Gap(s) => {

@@ -45,8 +45,8 @@ pub const SITE: FrameId = FrameId(0);
 pub enum Work<'p> {
     /// Holds its value from the start.
     Given,
-    /// An element of the list that the expression gives.
-    Element(&'p Expr, ScopeId),
+    /// An element of the list that the expression gives, from nought where it is known which.
+    Element(&'p Expr, ScopeId, Option<u32>),
     Expr(&'p Expr, ScopeId),
     /// A parameter: the argument where it is written, else the default among its siblings.
     Param(&'p Param, Option<(&'p Expr, ScopeId)>, ScopeId),

@@ -135,7 +135,7 @@ impl<'p> Evaluation<'p> {
     }
 
     /// Every part, box and obstacle that the text of a box names, in the order of the text.
-    fn things_in(&mut self, b: BoxId) -> Res<Vec<Value<'p>>> {
+    pub(super) fn things_in(&mut self, b: BoxId) -> Res<Vec<Value<'p>>> {
         let slots: Vec<SlotId> = self.boxes[b.0 as usize]
             .layers
             .iter()

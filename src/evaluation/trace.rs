@@ -152,7 +152,7 @@ impl<'p> Evaluation<'p> {
             return;
         }
         match self.slots[id.0 as usize].work {
-            Work::Expr(e, s) | Work::Element(e, s) => self.walk_expr(e, s, name, walk),
+            Work::Expr(e, s) | Work::Element(e, s, _) => self.walk_expr(e, s, name, walk),
             Work::Param(p, Some((e, s)), own) => {
                 self.walk_expr(e, s, Some(p.name.name), walk);
                 if let (ExprKind::Share(_), Some(row)) =

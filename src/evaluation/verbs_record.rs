@@ -20,7 +20,7 @@ impl<'p> Evaluation<'p> {
             None => 1,
         };
         let maker = self.maker(scope);
-        self.records.buys.push(BuyRecord { item, quantity, maker, scope });
+        self.records.buys.push(BuyRecord { item, quantity, maker, scope, call });
         Ok(())
     }
 

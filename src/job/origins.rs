@@ -78,6 +78,32 @@ impl Origins {
     }
 }
 
+impl Origins {
+    /// The box behind an origin.
+    pub(super) fn box_of(&self, origin: Origin) -> Option<BoxId> {
+        match self.table.get(origin.0 as usize)? {
+            From::Box(b) => Some(*b),
+            _ => None,
+        }
+    }
+
+    /// The part behind an origin.
+    pub(super) fn part_of(&self, origin: Origin) -> Option<PartId> {
+        match self.table.get(origin.0 as usize)? {
+            From::Part(p) => Some(*p),
+            _ => None,
+        }
+    }
+
+    /// The number of the record behind the origin of a hole, a cut, a bevel or a movement.
+    pub(super) fn record_of(&self, origin: Origin) -> Option<usize> {
+        match self.table.get(origin.0 as usize)? {
+            From::Hole(i) | From::Cut(i) | From::Bevel(i) | From::Move(i) => Some(*i),
+            _ => None,
+        }
+    }
+}
+
 /// An evaluation with the table that leads from its job back into it.
 pub struct Trail<'e, 'p> {
     pub evaluation: &'e Evaluation<'p>,

@@ -15,4 +15,5 @@ pub mod parts;
 pub mod table;
 pub mod walls;
 pub mod weights;
+pub mod why;
 pub mod words;

@@ -85,7 +85,7 @@ impl<'p> Builder<'_, 'p> {
         let name = thing.def.name.name.to_string();
         let several = self.item_kinds.get(&name).is_some_and(|kinds| kinds.len() > 1);
         match self.e.thing_key(thing) {
-            Ok(key) if several => self.item_name(&name, &key),
+            Ok(key) if several => lists::item_name(&name, &key),
             _ => name,
         }
     }

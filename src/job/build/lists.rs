@@ -31,7 +31,7 @@ impl Builder<'_, '_> {
                     uses.into_iter().map(|(path, quantity)| ItemUse { path, quantity }).collect();
                 uses.sort_by(|a, b| path_order(&a.path, &b.path));
                 ItemEntry {
-                    name: if several { self.item_name(&name, &key) } else { name },
+                    name: if several { item_name(&name, &key) } else { name },
                     description,
                     quantity: uses.iter().map(|u| u.quantity).sum(),
                     uses,
@@ -40,17 +40,6 @@ impl Builder<'_, '_> {
             .collect();
         self.item_kinds = kinds;
         list
-    }
-
-    /// Two of one definition are told apart by their arguments.
-    pub(super) fn item_name(&self, name: &str, key: &str) -> String {
-        // A fraction of a millimetre is no figure to read on a shopping list.
-        let plain = |a: &str| match a.split_once('/').map(|(n, d)| (n.parse::<i64>(), d.parse::<i64>())) {
-            Some((Ok(n), Ok(d))) if d > 0 => crate::values::decimal(Rational::ratio(n.into(), d.into()), 3),
-            _ => a.replace(' ', ""),
-        };
-        let args: Vec<String> = key.split('|').skip(1).map(plain).collect();
-        format!("{name}({})", args.join(", "))
     }
 
     pub(super) fn held(&self, thing: Held) -> String {
@@ -140,4 +129,15 @@ fn move_key(m: &Move) -> &str {
     match m {
         Move::Slides { thing, .. } | Move::Swings { thing, .. } => thing,
     }
+}
+
+/// Two of one definition are told apart by their arguments.
+pub(in crate::job) fn item_name(name: &str, key: &str) -> String {
+    // A fraction of a millimetre is no figure to read on a shopping list.
+    let plain = |a: &str| match a.split_once('/').map(|(n, d)| (n.parse::<i64>(), d.parse::<i64>())) {
+        Some((Ok(n), Ok(d))) if d > 0 => crate::values::decimal(Rational::ratio(n.into(), d.into()), 3),
+        _ => a.replace(' ', ""),
+    };
+    let args: Vec<String> = key.split('|').skip(1).map(plain).collect();
+    format!("{name}({})", args.join(", "))
 }

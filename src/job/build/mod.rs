@@ -7,6 +7,8 @@ mod lists;
 mod machining;
 mod site;
 
+pub(super) use lists::item_name;
+
 use super::origins::Origins;
 use super::*;
 use crate::evaluation::{

@@ -1,0 +1,563 @@
+//! The figures of outputs as steps: sizes of parts, places of holes, cuts, what is bought.
+
+use super::{Formula, Graph, Open, Pick, StepId, Sum, both};
+use crate::evaluation::records::Held;
+use crate::evaluation::scope::{BoxId, PartId, ScopeId};
+use crate::evaluation::value::{Place, Value};
+use crate::geometry::{Axis, Face};
+use crate::sources::Span;
+use crate::syntax::Name;
+use crate::syntax::tree::{Call, Expr};
+use crate::values::Rational;
+
+/// A figure of a hole.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum OfHole {
+    /// The distance from the low edge on this axis, as the part lies in its root.
+    At(Axis),
+    Dia,
+    Depth,
+    /// A step of its head: its number, then dia, end dia or depth.
+    Head(usize, usize),
+}
+
+/// A figure of a cut.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum OfCut {
+    /// The distance of one end from the low edge on this axis, as the part lies in its root.
+    End(Axis, bool),
+    Size(Axis),
+    Dia,
+}
+
+impl<'p> Graph<'_, 'p> {
+    fn words(text: impl Into<String>) -> Formula {
+        Formula::Words(text.into())
+    }
+
+    /// The size of a part on an axis.
+    pub fn part_size(&mut self, part: PartId, axis: Axis) -> Option<StepId> {
+        let slot = self.e.parts[part.0 as usize].axes[axis as usize];
+        self.step(slot, &[Pick::Size], None)
+    }
+
+    /// Which axes a part's length, width and thickness lie on.
+    pub fn part_axes(&mut self, part: PartId) -> Option<[Axis; 3]> {
+        self.look(|it| it.part_axes(part))
+    }
+
+    /// The thickness that a part's board states.
+    pub fn part_thickness(&mut self, part: PartId) -> Option<StepId> {
+        let (slot, name) = self.field_of_board(part, "thickness")?;
+        self.step(slot, &[], Some(name))
+    }
+
+    /// The size of a part before banding.
+    pub fn part_cut(&mut self, part: PartId, axis: Axis, name: String) -> Option<StepId> {
+        let finished = self.part_size(part, axis)?;
+        let mut bands: Vec<(Face, Value<'p>, Span)> = Vec::new();
+        for record in &self.e.records.bands {
+            let new = !bands.iter().any(|b| b.0 == record.face);
+            if record.part == part && record.face.axis() == axis && new {
+                bands.push((record.face, record.band.clone(), record.call.span));
+            }
+        }
+        let mut taken: Vec<(crate::evaluation::scope::SlotId, String)> = Vec::new();
+        for (_, band, _) in &bands {
+            let Value::Thing(thing) = band else { continue };
+            let deduct = self.look(|it| it.thing_field(thing, "deduct")).flatten();
+            if matches!(deduct, Some(Value::Flag(false))) {
+                continue;
+            }
+            let entries = &self.e.scopes[thing.scope.0 as usize];
+            if let Some(entry) = crate::evaluation::names::find(entries, Name::new("thickness")) {
+                taken.push((entry.slot, format!("{}.thickness", thing.def.name.name)));
+            }
+        }
+        let span = self.e.parts[part.0 as usize].span;
+        let words = match taken.len() {
+            0 => "the finished size: no band is taken off here",
+            1 => "the finished size - the band",
+            _ => "the finished size - the bands",
+        };
+        let id = self.made(name, Self::words(words), Some(span), None, |it, open| {
+            let mut sum = it.one(finished, open);
+            for (slot, name) in taken {
+                let band = it.read(slot, &[], Some(name), open);
+                sum = both(sum, band, -1);
+            }
+            sum
+        });
+        Some(id)
+    }
+
+    /// One end of a part on an axis, in the root's frame.
+    pub fn part_place(&mut self, part: PartId, axis: Axis, high: bool, name: String) -> Option<StepId> {
+        let record = &self.e.parts[part.0 as usize];
+        let (frame, span) = (record.frame, record.span);
+        let root = self.look(|it| it.root_of(frame)).flatten()?;
+        let to = self.e.boxes[root.0 as usize].outer;
+        let pick = if high { Pick::High } else { Pick::Low };
+        let words = Self::words(format!("in the frame of {}", self.e.boxes[root.0 as usize].path));
+        Some(self.made(name, words, Some(span), None, |it, open| it.part_end(part, axis, pick, to, open)))
+    }
+
+    /// One end of a box on an axis, in the root's frame.
+    pub fn box_place(&mut self, b: BoxId, axis: Axis, high: bool, name: String) -> Option<StepId> {
+        let record = &self.e.boxes[b.0 as usize];
+        let (outer, slot, span) = (record.outer, record.extent[axis as usize], record.place.call.span);
+        let root = self.look(|it| it.root_of(outer)).flatten()?;
+        let to = self.e.boxes[root.0 as usize].outer;
+        let pick = if high { Pick::High } else { Pick::Low };
+        let words = Self::words(format!("in the frame of {}", self.e.boxes[root.0 as usize].path));
+        Some(self.made(name, words, Some(span), None, |it, open| {
+            it.span_of(slot, axis, outer, to, Some(pick), open)
+        }))
+    }
+
+    /// A size of a box.
+    pub fn size_of_box(&mut self, b: BoxId, axis: Axis) -> Option<StepId> {
+        let slot = self.e.boxes[b.0 as usize].extent[axis as usize];
+        let pick = if self.e.rows.contains_key(&b) { Pick::Size } else { Pick::High };
+        self.step(slot, &[pick], None)
+    }
+
+    /// The labelled argument of a verb.
+    fn argument(call: &'p Call, word: &str) -> Option<&'p Expr> {
+        call.args.iter().find(|a| a.label.is_some_and(|l| l.name.as_str() == word)).map(|a| &a.value)
+    }
+
+    /// True where x runs against the root's x in the frame of a part.
+    fn flipped(&self, part: PartId, axis: Axis) -> bool {
+        axis == Axis::X && self.e.reflected(self.e.parts[part.0 as usize].frame)
+    }
+
+    /// A coordinate in the frame of a part as its distance from the part's low edge in the root.
+    fn from_edge(&mut self, part: PartId, axis: Axis, at: Option<Sum>, open: &mut Open) -> Option<Sum> {
+        let frame = self.e.parts[part.0 as usize].frame;
+        match self.flipped(part, axis) {
+            true => {
+                let edge = self.part_end(part, axis, Pick::High, frame, open);
+                both(edge, at, -1)
+            }
+            false => {
+                let edge = self.part_end(part, axis, Pick::Low, frame, open);
+                both(at, edge, -1)
+            }
+        }
+    }
+
+    /// A figure of the hole with this number in the records.
+    pub fn hole(&mut self, index: usize, of: OfHole, name: String) -> Option<StepId> {
+        let record = self.e.records.holes.get(index)?;
+        let (part, call, scope) = (record.part, record.call, record.scope);
+        let span = call.span;
+        match of {
+            OfHole::Dia => {
+                let e = Self::argument(call, "dia")?;
+                Some(self.expression(e, scope, &[], name))
+            }
+            OfHole::Depth => match self.e.records.holes.get(index)?.depth {
+                Some(_) => {
+                    let e = Self::argument(call, "depth")?;
+                    Some(self.expression(e, scope, &[], name))
+                }
+                None => {
+                    let face = self.e.records.holes.get(index)?.face;
+                    let size = self.part_size(part, face.axis())?;
+                    let words = Self::words("right through: the thickness of the part");
+                    Some(self.made(name, words, Some(span), None, |it, open| it.one(size, open)))
+                }
+            },
+            OfHole::Head(step, which) => {
+                let e = Self::argument(call, "profile")?;
+                let given = match self.value(e, scope)? {
+                    Value::List(list) => match list.get(step)? {
+                        Value::List(figures) => figures.len(),
+                        _ => return None,
+                    },
+                    _ => return None,
+                };
+                // Of two figures the first is the width all the way down; of three the last is how far.
+                let path = |step: usize, i: usize| [Pick::Item(step), Pick::Item(i)];
+                match (given, which) {
+                    (2, 0 | 1) => Some(self.expression(e, scope, &path(step, 0), name)),
+                    (2, _) => Some(self.expression(e, scope, &path(step, 1), name)),
+                    (_, 0 | 1) => Some(self.expression(e, scope, &path(step, which), name)),
+                    _ => {
+                        let words = Self::words("the steps of the head down to here");
+                        Some(self.made(name, words, Some(e.span), None, |it, open| {
+                            let mut sum = Some(Sum::default());
+                            for i in 0..=step {
+                                let own = match it.value(e, scope) {
+                                    Some(Value::List(list)) => match list.get(i) {
+                                        Some(Value::List(f)) => f.len(),
+                                        _ => 0,
+                                    },
+                                    _ => 0,
+                                };
+                                let last = own.saturating_sub(1);
+                                let one = it.expr(e, scope, &path(i, last), open);
+                                // A step of two figures says how deep it ends, not how far it goes on.
+                                sum = if own == 2 { one } else { both(sum, one, 1) };
+                            }
+                            sum
+                        }))
+                    }
+                }
+            }
+            OfHole::At(axis) => {
+                let frame = self.e.parts[part.0 as usize].frame;
+                let word = crate::evaluation::machine::axis_word(axis);
+                let low = Face::of(axis, false).word();
+                let words = Self::words(format!("its place - the {low} edge of the part"));
+                let id = self.made(name, words, Some(span), None, |it, open| {
+                    let at = it.coordinate(call, word, axis, frame, scope, open);
+                    it.from_edge(part, axis, at, open)
+                });
+                Some(id)
+            }
+        }
+    }
+
+    /// A coordinate given to a verb, in the frame of its part.
+    fn coordinate(
+        &mut self,
+        call: &'p Call,
+        word: &str,
+        axis: Axis,
+        frame: crate::evaluation::scope::FrameId,
+        scope: ScopeId,
+        open: &mut Open,
+    ) -> Option<Sum> {
+        let (e, path) = match Self::argument(call, word) {
+            Some(e) => (e, Vec::new()),
+            None => (Self::argument(call, "at")?, vec![Pick::On(axis)]),
+        };
+        let value = self.value(e, scope).and_then(|v| super::picked(&v, &path));
+        let sum = match path.is_empty() {
+            true => self.part_of_formula(e, scope, open),
+            false => self.expr(e, scope, &path, open),
+        };
+        match value {
+            Some(Value::Place(Place { frame: from, .. })) => self.moved(sum, axis, from, frame, open),
+            _ => sum,
+        }
+    }
+
+    /// A figure of the cut with this number in the records.
+    pub fn cut(&mut self, index: usize, of: OfCut, name: String) -> Option<StepId> {
+        let record = self.e.records.cuts.get(index)?;
+        let (part, call, scope, by) = (record.part, record.call, record.scope, record.by);
+        let cuboid = record.cuboid;
+        let verb = call.name.name.as_str();
+        let span = call.span;
+        match of {
+            OfCut::Dia => {
+                let e = Self::argument(call, "dia")?;
+                Some(self.expression(e, scope, &[], name))
+            }
+            OfCut::Size(axis) => {
+                let (lo, hi) = (cuboid.on(axis).lo, cuboid.on(axis).hi);
+                let value = Value::mm(self.clipped(part, axis, hi)?.sub(self.clipped(part, axis, lo)?).ok()?);
+                let words = Self::words(Self::cut_words(verb));
+                Some(self.made(name, words, Some(span), Some(value), |it, open| {
+                    let low = it.cut_end(call, scope, part, by, axis, false, lo, open);
+                    let high = it.cut_end(call, scope, part, by, axis, true, hi, open);
+                    both(high, low, -1)
+                }))
+            }
+            OfCut::End(axis, high) => {
+                let flipped = self.flipped(part, axis);
+                let high = high != flipped;
+                let at = if high { cuboid.on(axis).hi } else { cuboid.on(axis).lo };
+                let words = Self::words(Self::cut_words(verb));
+                let edges = self.look(|it| it.part_cuboid(part))?.on(axis);
+                let clipped = self.clipped(part, axis, at)?;
+                let value = if flipped { edges.hi.sub(clipped) } else { clipped.sub(edges.lo) };
+                let value = Value::mm(value.ok()?);
+                Some(self.made(name, words, Some(span), Some(value), |it, open| {
+                    let end = it.cut_end(call, scope, part, by, axis, high, at, open);
+                    it.from_edge(part, axis, end, open)
+                }))
+            }
+        }
+    }
+
+    fn cut_words(verb: &str) -> &'static str {
+        match verb {
+            "cut" => "where the other part lies in it, with its play",
+            "slot" => "around its place",
+            _ => "as its ranges say",
+        }
+    }
+
+    /// A coordinate kept within a part.
+    fn clipped(&mut self, part: PartId, axis: Axis, at: Rational) -> Option<Rational> {
+        let own = self.look(|it| it.part_cuboid(part))?.on(axis);
+        Some(at.max(own.lo).min(own.hi))
+    }
+
+    /// One end of a cut in the frame of its part: of all that it may come from the sum that gives it.
+    #[allow(clippy::too_many_arguments)]
+    fn cut_end(
+        &mut self,
+        call: &'p Call,
+        scope: ScopeId,
+        part: PartId,
+        by: Option<Held>,
+        axis: Axis,
+        high: bool,
+        at: Rational,
+        open: &mut Open,
+    ) -> Option<Sum> {
+        let frame = self.e.parts[part.0 as usize].frame;
+        let at = self.clipped(part, axis, at)?;
+        let pick = if high { Pick::High } else { Pick::Low };
+        let word = crate::evaluation::machine::axis_word(axis);
+        // What the end may count from: the part's own edges, the other part's.
+        let mut starts: Vec<(Option<Sum>, Open)> = Vec::new();
+        let mut start = |it: &mut Self, go: &mut dyn FnMut(&mut Self, &mut Open) -> Option<Sum>| {
+            let mut own = Open::default();
+            let sum = go(it, &mut own);
+            starts.push((sum, own));
+        };
+        match (call.name.name.as_str(), by) {
+            ("cut", Some(held)) => {
+                for pick in [Pick::Low, Pick::High] {
+                    match held {
+                        Held::Part(p) => {
+                            start(self, &mut |it, open| it.part_end(p, axis, pick, frame, open));
+                        }
+                        Held::Site(b) => {
+                            let record = &self.e.boxes[b.0 as usize];
+                            let (slot, from) = (record.extent[axis as usize], record.outer);
+                            start(self, &mut |it, open| {
+                                it.span_of(slot, axis, from, frame, Some(pick), open)
+                            });
+                        }
+                    }
+                }
+            }
+            ("slot", _) if Self::argument(call, word).is_some() || Self::argument(call, "at").is_some() => {
+                start(self, &mut |it, open| it.coordinate(call, word, axis, frame, scope, open));
+            }
+            _ => {
+                if let Some(e) = Self::argument(call, word) {
+                    start(self, &mut |it, open| {
+                        it.range(e, scope, Some(pick), Some(axis), None, Some(frame), open)
+                    });
+                }
+            }
+        }
+        for pick in [Pick::Low, Pick::High] {
+            start(self, &mut |it, open| it.part_end(part, axis, pick, frame, open));
+        }
+        // What may be added: depth, play, slack, half a slot.
+        let mut more: Vec<(Option<Sum>, Open)> = vec![(Some(Sum::default()), Open::default())];
+        for (label, part_of) in [
+            ("deeper", Rational::ONE),
+            ("wider", Rational::ratio(1, 2)),
+            ("depth", Rational::ONE),
+            ("dia", Rational::ratio(1, 2)),
+            ("length", Rational::ratio(1, 2)),
+        ] {
+            if let Some(e) = Self::argument(call, label) {
+                let mut own = Open::default();
+                let sum = self.part_of_formula(e, scope, &mut own).and_then(|s| s.times(part_of));
+                more.push((sum, own));
+            }
+        }
+        for (add, added) in &more {
+            for sign in [1, -1] {
+                for (from, read) in &starts {
+                    let sum = both(from.clone(), add.clone(), sign);
+                    let total = sum.as_ref().and_then(|s| s.total(|id| self.exact(id)));
+                    if total == Some(at) {
+                        for own in [read, added] {
+                            open.take(own);
+                        }
+                        return sum;
+                    }
+                }
+            }
+        }
+        // More than one of them: all that it may come from is told.
+        for (_, own) in starts.iter().chain(&more) {
+            open.take(own);
+        }
+        if let Some(e) = Self::argument(call, "least") {
+            self.part_of_formula(e, scope, open);
+        }
+        None
+    }
+
+    /// A figure of the bevel with this number in the records: its rise or its run.
+    pub fn bevel(&mut self, index: usize, rise: bool, name: String) -> Option<StepId> {
+        let record = self.e.records.bevels.get(index)?;
+        let (part, call, scope) = (record.part, record.call, record.scope);
+        match Self::argument(call, if rise { "rise" } else { "run" }) {
+            Some(e) => Some(self.expression(e, scope, &[], name)),
+            None => {
+                let thickness = self.part_thickness(part)?;
+                let words = Self::words("at 45deg: the thickness of the part");
+                Some(self.made(name, words, Some(call.span), None, |it, open| it.one(thickness, open)))
+            }
+        }
+    }
+
+    /// An expression as a figure of this name.
+    pub fn expression(&mut self, e: &'p Expr, scope: ScopeId, path: &[Pick], name: String) -> StepId {
+        let value = self.value(e, scope).and_then(|v| super::picked(&v, path));
+        self.made(name, Formula::Text(e.span), Some(e.span), value, |it, open| it.expr(e, scope, path, open))
+    }
+
+    /// How many a purchase with this number in the records takes.
+    pub fn quantity(&mut self, index: usize, name: String) -> Option<StepId> {
+        let record = self.e.records.buys.get(index)?;
+        let (call, scope, quantity) = (record.call, record.scope, record.quantity);
+        let e = Self::argument(call, "quantity").or(call.args.get(1).map(|a| &a.value));
+        Some(match e {
+            Some(e) => self.expression(e, scope, &[], name),
+            None => {
+                let words = Self::words("one, each time");
+                let value = Value::number(quantity);
+                self.made(name, words, Some(call.span), Some(value), |_, _| {
+                    Some(Sum::constant(Rational::int(quantity)))
+                })
+            }
+        })
+    }
+
+    /// How many rounds the innermost loops make that a scope stands in: the count of each list.
+    pub fn rounds_around(&mut self, scope: ScopeId, open: &mut Open) {
+        let mut at = Some(scope);
+        while let Some(id) = at {
+            let found = self.e.fors.iter().find(|f| f.rounds.contains(&id)).map(|f| (f.stmt, f.scope));
+            if let Some((stmt, around)) = found {
+                self.expr(&stmt.each.list, around, &[Pick::Count], open);
+            }
+            let record = &self.e.scopes[id.0 as usize];
+            at = if record.site.is_some() { None } else { record.parent };
+        }
+    }
+
+    /// How many pieces a counted or looped statement makes.
+    pub fn pieces_of(&mut self, part: PartId, open: &mut Open) {
+        let record = &self.e.parts[part.0 as usize];
+        let (stmt, scope) = (record.stmt, record.scope);
+        if let Some(count) = &stmt.count {
+            let around = self.e.scopes[scope.0 as usize].parent.unwrap_or(scope);
+            let id = self.alone(count, around, &[]);
+            open.read(id);
+        }
+        self.rounds_around(scope, open);
+    }
+
+    /// A slot that a box has under a name, private ones too.
+    pub fn named(&mut self, b: BoxId, word: &str) -> Option<StepId> {
+        let layers = self.e.boxes[b.0 as usize].layers.len();
+        let (slot, _) = self.e.member_slot(b, layers, Name::new(word), true)?;
+        let name = format!("{}.{word}", self.e.boxes[b.0 as usize].path);
+        match self.slot_value(slot) {
+            Some(value) if super::figure(&value).is_some() => {
+                let mut open = Open::default();
+                let id = match self.read(slot, &[], Some(name.clone()), &mut open)?.same_as() {
+                    Some(id) => id,
+                    None => return None,
+                };
+                Some(id)
+            }
+            _ => None,
+        }
+    }
+
+    /// The names of a box that hold figures, its parameters first; private ones too.
+    pub fn figures_of(&mut self, b: BoxId) -> Vec<&'static str> {
+        let layers = self.e.boxes[b.0 as usize].layers.clone();
+        let mut names = Vec::new();
+        for layer in layers {
+            let entries: Vec<_> =
+                self.e.scopes[layer.0 as usize].entries.iter().map(|e| (e.name, e.slot)).collect();
+            for (name, slot) in entries {
+                if self.slot_value(slot).is_some_and(|v| super::figure(&v).is_some()) {
+                    names.push(name.as_str());
+                }
+            }
+        }
+        names
+    }
+
+    /// A parameter or field of something bought, a board or a band.
+    pub fn of_thing(&mut self, value: &Value<'p>, word: &str) -> Option<StepId> {
+        let Value::Thing(thing) = value else { return None };
+        let entries = &self.e.scopes[thing.scope.0 as usize];
+        let slot = crate::evaluation::names::find(entries, Name::new(word))?.slot;
+        let name = format!("{}.{word}", thing.def.name.name);
+        self.slot_value(slot).filter(|v| super::figure(v).is_some())?;
+        self.step(slot, &[], Some(name))
+    }
+
+    /// The names of a thing that hold figures.
+    pub fn figures_of_thing(&mut self, value: &Value<'p>) -> Vec<&'static str> {
+        let Value::Thing(thing) = value else { return Vec::new() };
+        let entries: Vec<_> =
+            self.e.scopes[thing.scope.0 as usize].entries.iter().map(|e| (e.name, e.slot)).collect();
+        let mut names = Vec::new();
+        for (name, slot) in entries {
+            if self.slot_value(slot).is_some_and(|v| super::figure(&v).is_some()) {
+                names.push(name.as_str());
+            }
+        }
+        names
+    }
+
+    /// The scope of the root file.
+    pub fn root_scope(&mut self) -> ScopeId {
+        self.e.file_scope(crate::evaluation::ModuleId(0))
+    }
+
+    /// A row by its path.
+    pub fn row_called(&self, path: &str) -> Option<BoxId> {
+        self.e.rows.keys().copied().find(|b| self.e.boxes[b.0 as usize].path == path)
+    }
+
+    /// The path of a box.
+    pub fn path_of(&self, b: BoxId) -> String {
+        self.e.boxes[b.0 as usize].path.clone()
+    }
+
+    /// One share of a row.
+    pub fn share_of_row(&mut self, row: BoxId) -> StepId {
+        self.row_unit(row)
+    }
+
+    /// The room at one end of a row.
+    pub fn end_of_row(&mut self, row: BoxId, right: bool) -> StepId {
+        self.row_end(row, right)
+    }
+
+    /// Width, height and depth of a space.
+    pub fn sizes_of_space(&mut self, space: crate::evaluation::scope::SpaceId) -> Vec<StepId> {
+        let axes = self.e.spaces[space.0 as usize].axes;
+        axes.iter().filter_map(|s| self.step(*s, &[Pick::Size], None)).collect()
+    }
+
+    /// Where a part is written.
+    pub fn span_of_part(&self, part: PartId) -> Span {
+        self.e.parts[part.0 as usize].span
+    }
+
+    /// Where a purchase is written, and its scope.
+    pub fn bought_at(&self, index: usize) -> (Span, ScopeId) {
+        let record = &self.e.records.buys[index];
+        (record.call.span, record.scope)
+    }
+
+    /// Where something bought for several things is written, if that is one place.
+    pub fn bought_where(&self, uses: &std::collections::BTreeMap<String, Vec<usize>>) -> Option<Span> {
+        let mut spans = uses.values().flatten().map(|i| self.e.records.buys[*i].call.span);
+        let first = spans.next()?;
+        spans.all(|s| s == first).then_some(first)
+    }
+}
