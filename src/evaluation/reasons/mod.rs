@@ -7,6 +7,7 @@
 //! formula. What a text only chooses by (a condition that was met) is read `beside`.
 
 mod calls;
+mod cuts;
 mod exprs;
 mod figures;
 mod members;
