@@ -1,49 +1,74 @@
 //! Two revisions of a design compared: what a change means for wood that is already cut, and for what has to
 //! be bought.
 
+mod acts;
+mod assign;
+mod boards;
+mod changes;
+mod describe;
+mod lists;
 mod model;
+mod pairing;
+mod piece;
+mod rework;
+mod spoil;
+mod stock;
+mod wood;
+mod work;
 
 pub use model::*;
+pub use spoil::spoiled;
+pub use work::*;
 
 use crate::job::Job;
-use crate::values::{Mm, Rational};
-use std::collections::{BTreeMap, BTreeSet};
+use boards::Boards;
+use std::collections::BTreeMap;
+use wood::Wood;
 
 /// Compares two jobs. Either may have been read from a `job.json`: figures are compared as they stand there,
 /// rounded to 0.000001 mm, and nothing is read that is not written there.
 pub fn compare(old: &Job, new: &Job, options: &Options) -> Comparison {
-    let _ = old;
-    Comparison {
-        tolerance: options.tolerance.unwrap_or(new.house.print),
-        knows_cut: options.cut.is_some(),
-        counts: BTreeMap::new(),
-        parts: Vec::new(),
-        boxes: Vec::new(),
-        items: Vec::new(),
-        boards: Vec::new(),
-        bands: Vec::new(),
-        figures: Vec::new(),
-        messages: Vec::new(),
-        notes: Vec::new(),
-        acts: Vec::new(),
+    let tolerance = options.tolerance.unwrap_or(new.house.print);
+    let ticks = piece::tick(tolerance.0).max(piece::ROUNDING);
+    let boards = Boards::of(old, new);
+    let mut wood = Wood::of(old, new, &boards, ticks);
+    let box_pairs = pairing::boxes(old, new, &mut wood);
+    let pairs = pairing::parts(old, new, &box_pairs, &mut wood);
+    let cut: Vec<bool> = match &options.cut {
+        None => vec![true; old.parts.len()],
+        Some(paths) => old.parts.iter().map(|p| paths.contains(&p.path)).collect(),
+    };
+    let assigned = assign::assign(&pairs, &cut, &mut wood);
+    let table = changes::Table {
+        old,
+        new,
+        pairs: &pairs,
+        boxes: &box_pairs,
+        cut: &cut,
+        assigned: &assigned,
+        style: new.house.style(),
+    };
+    let parts = changes::changes(&table, &mut wood);
+    let mut counts = BTreeMap::new();
+    for part in &parts {
+        *counts.entry(part.verdict).or_default() += 1;
     }
-}
-
-/// What a spoiled part can still become, and what can replace it. `cut` are the paths of the parts that are cut
-/// already; none of them where nobody says. `None` where the job has no such part.
-pub fn spoiled(job: &Job, path: &str, cut: &BTreeSet<String>) -> Option<Spoiled> {
-    let part = job.parts.iter().find(|p| p.path == path)?;
-    let _ = cut;
-    Some(Spoiled {
-        part: PartRef {
-            path: part.path.clone(),
-            mark: part.mark.clone(),
-            piece: part.piece,
-            board: part.board.clone(),
-            size: [part.length, part.width, Mm(part.thickness.0.max(Rational::ZERO))],
-        },
-        becomes: Vec::new(),
-        replaced_by: Vec::new(),
-        blanks: Vec::new(),
-    })
+    let mut comparison = Comparison {
+        tolerance,
+        knows_cut: options.cut.is_some(),
+        counts,
+        boxes: lists::boxes(old, new, &box_pairs),
+        items: lists::items(old, new),
+        boards: stock::boards(old, new, &boards, &cut, &assigned),
+        bands: stock::bands(old, new, &cut, &assigned, &parts),
+        figures: lists::figures(old, new),
+        messages: lists::messages(old, new),
+        notes: lists::notes(old, new),
+        parts,
+        acts: Vec::new(),
+    };
+    if !comparison.is_same() {
+        comparison.acts = acts::acts(&comparison);
+    }
+    comparison
 }
