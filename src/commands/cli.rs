@@ -157,6 +157,14 @@ pub enum Command {
         #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = ExplainForm::Text)]
         form: ExplainForm,
     },
+    /// Pages of what a file defines, as a folder of HTML; `std` is the library, `std.boxes` one part of it
+    Doc {
+        #[arg(value_name = "FILE")]
+        what: PathBuf,
+        /// The folder; one made by this command is replaced
+        #[arg(long, value_name = "FOLDER")]
+        out: PathBuf,
+    },
     /// A small project that compiles: a house, one box, and what git needs
     New {
         /// The folder; it must not exist yet, or hold nothing but a repository

@@ -2,6 +2,7 @@
 
 mod cli;
 mod compile;
+mod doc;
 mod excerpt;
 mod explain;
 mod fix;

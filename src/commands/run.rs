@@ -3,9 +3,9 @@
 use super::Failure;
 use super::cli::{Cli, Command, HoleForm, ListForm, Messages, SheetForm, StepForm};
 use super::compile::{Compiled, check, compile, run_tests};
-use super::explain;
 use super::report::{self, Look, MessagesJson, Tally};
 use super::writing::{self, OutFile};
+use super::{doc, explain};
 use crate::checks::estimates::estimate;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::job::{Job, KeptMarks};
@@ -251,6 +251,7 @@ impl Session {
             }
             Command::New { folder } => super::new::run(folder),
             Command::Completions { shell } => completions(*shell),
+            Command::Doc { what, out } => doc::run(self, what, out),
         }
     }
 

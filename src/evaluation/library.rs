@@ -1,5 +1,10 @@
 //! The library, embedded in the binary; only the files a design names are read.
 
+use include_dir::{Dir, include_dir};
+
+/// Tests of the library that need several of its modules at once.
+static TESTS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/tests/language");
+
 /// Module names with their texts.
 const FILES: &[(&str, &str)] = &[
     ("std.house", include_str!("../../stdlib/house.aum")),
@@ -34,4 +39,12 @@ pub fn text(module: &str) -> Option<&'static str> {
 /// The names of all library modules.
 pub fn modules() -> impl Iterator<Item = &'static str> {
     FILES.iter().map(|(name, _)| *name)
+}
+
+/// The names and texts of the tests that stand beside the library, in order.
+pub fn tests() -> Vec<(&'static str, &'static str)> {
+    let named = |f: &'static include_dir::File<'_>| Some((f.path().to_str()?, f.contents_utf8()?));
+    let mut found: Vec<_> = TESTS.files().filter_map(named).collect();
+    found.sort_unstable();
+    found
 }

@@ -13,6 +13,13 @@ pub struct TestCase<'p> {
     rounds: Vec<(&'p For, usize)>,
 }
 
+impl TestCase<'_> {
+    /// Which round of each loop around it this is, outermost first, from 0.
+    pub fn rounds(&self) -> Vec<usize> {
+        self.rounds.iter().map(|(_, i)| *i).collect()
+    }
+}
+
 /// Every test of the root file; loops around tests give one case for each round.
 pub fn test_cases<'p>(program: &'p Program) -> (Vec<TestCase<'p>>, Vec<Diagnostic>) {
     let mut e = Evaluation::new(program);

@@ -4,6 +4,7 @@ pub mod apart;
 pub mod assembly;
 pub mod cautions;
 pub mod csv;
+pub mod doc;
 pub mod drawing;
 pub mod elevations;
 pub mod explain;

@@ -197,6 +197,7 @@ impl Reader<'_> {
             over: over.collect(),
             runs: lengths.product(),
             expects: expects.collect(),
+            file: self.name.to_string(),
             line: self.line(item.span.start),
         }
     }

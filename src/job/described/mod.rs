@@ -2,10 +2,12 @@
 //! made of this.
 
 mod bodies;
+mod instance;
 mod model;
 mod notes;
 mod walk;
 
+pub use instance::{How, Instance, Shown, Sighting, sightings};
 pub use model::*;
 
 use crate::sources::Sources;
@@ -17,21 +19,11 @@ use std::collections::HashMap;
 /// What a file defines. `name` is that of a library module or the path of a file; `prefix` stands before
 /// its codes.
 pub fn describe(sources: &Sources, tree: &tree::File, name: &str, prefix: &str) -> Described {
-    let source = sources.file(tree.id);
-    let text = source.text.as_ref();
-    let reader = Reader {
-        text,
-        file: source,
-        tree,
-        name,
-        prefix,
-        imports: imports(tree, name),
-        notes: Notes::of(tree, text),
-    };
+    let reader = Reader::new(sources, tree, name, prefix);
     let mut found = Described {
         name: name.to_string(),
         prefix: prefix.to_string(),
-        library: source.library,
+        library: reader.file.library,
         doc: tree.doc.clone(),
         ..Described::default()
     };
@@ -55,12 +47,27 @@ pub fn describe(sources: &Sources, tree: &tree::File, name: &str, prefix: &str) 
         }
     }
     let tested = reader.tests();
-    for definition in &mut found.definitions {
-        let named = |r: &Reference| r.module == name && r.name == definition.name;
-        definition.tests =
-            tested.iter().filter(|(uses, _)| uses.iter().any(named)).map(|(_, t)| t.clone()).collect();
-    }
+    add_tests(std::slice::from_mut(&mut found), &tested);
     found
+}
+
+/// A test with the definitions that it names.
+pub type NamedIn = (Vec<Reference>, Tested);
+
+/// The tests of a file.
+pub fn tests(sources: &Sources, tree: &tree::File, name: &str) -> Vec<NamedIn> {
+    Reader::new(sources, tree, name, "").tests()
+}
+
+/// Hands tests to the definitions that they name.
+pub fn add_tests(files: &mut [Described], tests: &[NamedIn]) {
+    for file in files {
+        for definition in &mut file.definitions {
+            let named = |r: &Reference| r.module == file.name && r.name == definition.name;
+            let of = tests.iter().filter(|(uses, _)| uses.iter().any(named));
+            definition.tests.extend(of.map(|(_, t)| t.clone()));
+        }
+    }
 }
 
 /// The names that a file brings in, and where each is defined.
@@ -107,7 +114,13 @@ struct Reader<'a> {
     notes: Notes<'a>,
 }
 
-impl Reader<'_> {
+impl<'a> Reader<'a> {
+    fn new(sources: &'a Sources, tree: &'a tree::File, name: &'a str, prefix: &'a str) -> Reader<'a> {
+        let file = sources.file(tree.id);
+        let text = file.text.as_ref();
+        Reader { text, file, tree, name, prefix, imports: imports(tree, name), notes: Notes::of(tree, text) }
+    }
+
     fn line(&self, byte: u32) -> usize {
         self.file.line_column(byte).0
     }

@@ -158,5 +158,6 @@ pub struct Tested {
     pub runs: Option<usize>,
     /// The codes it expects.
     pub expects: Vec<String>,
+    pub file: String,
     pub line: usize,
 }

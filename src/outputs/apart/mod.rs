@@ -42,3 +42,11 @@ pub fn each(job: &Job, take: &mut dyn FnMut(Sheet)) {
         page::sheets(subject).into_iter().for_each(&mut *take);
     }
 }
+
+/// The drawing of one box alone, as SVG to stand among text; none for a box of a single part.
+pub fn picture(job: &Job, path: &str, room: (f64, f64)) -> Option<String> {
+    let boxes = drawn(job);
+    let entry = boxes.iter().find(|b| b.path == path)?;
+    let canvas = page::picture(&Subject { job, entry, alike: vec![entry] }, room)?;
+    super::drawing::picture(canvas, "Taken apart")
+}

@@ -87,6 +87,39 @@ fn at_scale(
     (unplaced, papers.into_iter().find_map(|p| lay_out(p, &canvas)))
 }
 
+/// The drawing alone, as large as a room of this width and height takes it; none for a single part.
+pub fn picture(subject: &Subject, room: (f64, f64)) -> Option<Canvas> {
+    let mut units = units::of(subject);
+    if units.len() < 2 {
+        return None;
+    }
+    let fixes = fixes(subject, &units);
+    let mut best: Option<(usize, Canvas)> = None;
+    for (scale, wanted) in Scale::FREE.iter().flat_map(|s| IN_SIGHT.map(|w| (*s, w))) {
+        apart(&mut units, wanted);
+        let bodies: Vec<Vec<Body>> =
+            units.iter().map(|u| u.pieces.iter().map(|p| p.body.moved(u.shift)).collect()).collect();
+        let picture = Picture { units: &units, bodies: &bodies, scale };
+        let bare = bounds(&picture);
+        if bare.width() > room.0 || bare.height() > room.1 {
+            continue;
+        }
+        let mut canvas = Canvas::new();
+        picture.draw(&mut canvas, &fixes);
+        let unplaced = marks(subject, &picture, &mut canvas);
+        let fits = canvas.area().is_some_and(|a| a.width() <= room.0 + 12.0 && a.height() <= room.1 + 12.0);
+        if best.as_ref().is_none_or(|(least, _)| unplaced < *least) && fits {
+            best = Some((unplaced, canvas));
+        }
+        // Smaller than half of what the room takes nothing is easier to read.
+        let small = bare.width() < room.0 / 2.0 && bare.height() < room.1 / 2.0;
+        if small || best.as_ref().is_some_and(|(least, _)| *least == 0) {
+            break;
+        }
+    }
+    best.map(|(_, canvas)| canvas)
+}
+
 /// A page before its number is known, and how many rows of the key it holds.
 struct Laid {
     paper: Paper,

@@ -50,6 +50,18 @@ impl Sheet {
     }
 }
 
+/// A picture to stand among text: what was drawn and no more, without frame and strip.
+pub fn picture(mut canvas: Canvas, title: &str) -> Option<String> {
+    canvas.break_thin_lines();
+    let area = canvas.area()?.grown(1.0);
+    Some(write::picture(&canvas, &area, title))
+}
+
+/// The font of pictures, as CSS that needs no other file; its family is `Sheet`.
+pub fn font_css() -> String {
+    write::font_faces()
+}
+
 /// Millimetres as a float, for the pixel only.
 pub fn float(value: Rational) -> f64 {
     value.numerator() as f64 / value.denominator() as f64

@@ -55,6 +55,32 @@ impl Scale {
     pub const ALL: [Scale; 9] =
         [Scale(1), Scale(2), Scale(5), Scale(10), Scale(20), Scale(50), Scale(100), Scale(200), Scale(500)];
 
+    /// Largest first, for a picture that nobody measures from.
+    pub const FREE: [Scale; 22] = [
+        Scale(1),
+        Scale(2),
+        Scale(3),
+        Scale(4),
+        Scale(5),
+        Scale(6),
+        Scale(7),
+        Scale(8),
+        Scale(9),
+        Scale(10),
+        Scale(11),
+        Scale(12),
+        Scale(14),
+        Scale(16),
+        Scale(18),
+        Scale(20),
+        Scale(24),
+        Scale(28),
+        Scale(34),
+        Scale(40),
+        Scale(60),
+        Scale(100),
+    ];
+
     /// Millimetres on paper for a length in millimetres.
     pub fn paper(self, mm: f64) -> f64 {
         mm / f64::from(self.0)

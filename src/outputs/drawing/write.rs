@@ -1,6 +1,6 @@
 //! Writes what is drawn as an SVG document: one user unit is one millimetre on paper.
 
-use super::canvas::{Anchor, Canvas, Drawn, Fill, Line, Shape as Outline, Text};
+use super::canvas::{Anchor, Area, Canvas, Drawn, Fill, Line, Shape as Outline, Text};
 use super::font;
 use super::paper::Paper;
 use super::symbol::{Making, Shape, Symbol};
@@ -33,6 +33,37 @@ pub(super) fn document(canvas: &Canvas, paper: Paper, title: &str) -> String {
                 .set("height", height.to_string())
                 .set("fill", "#fff"),
         );
+    for group in layers(canvas) {
+        document = document.add(group);
+    }
+    document.add(texts(canvas)).to_string() + "\n"
+}
+
+/// What is drawn within an area as a picture among text, which brings the font along.
+pub(super) fn picture(canvas: &Canvas, area: &Area, title: &str) -> String {
+    let mut document = Document::new()
+        .set(
+            "viewBox",
+            format!(
+                "{} {} {} {}",
+                number(area.x0),
+                number(area.y0),
+                number(area.width()),
+                number(area.height())
+            ),
+        )
+        .set("style", format!("width:{}mm", number(area.width())))
+        .set("role", "img")
+        .add(Title::new(font::printable(title)));
+    for group in layers(canvas) {
+        document = document.add(group);
+    }
+    document.add(texts(canvas)).to_string()
+}
+
+/// Everything but the texts, from the ground up.
+fn layers(canvas: &Canvas) -> Vec<Group> {
+    let mut groups = Vec::new();
     for (class, wanted) in [("ground", 0), ("thin", 1), ("heavy", 2), ("symbols", 3)] {
         let mut group = Group::new().set("class", class).set("fill", "none");
         for drawn in canvas.drawn.iter().filter(|d| layer(d) == wanted) {
@@ -43,9 +74,9 @@ pub(super) fn document(canvas: &Canvas, paper: Paper, title: &str) -> String {
                 Drawn::Text(_) => {}
             }
         }
-        document = document.add(group);
+        groups.push(group);
     }
-    document.add(texts(canvas)).to_string() + "\n"
+    groups
 }
 
 fn layer(drawn: &Drawn) -> u8 {
@@ -58,7 +89,8 @@ fn layer(drawn: &Drawn) -> u8 {
     }
 }
 
-fn font_faces() -> String {
+/// The font of the sheets as CSS.
+pub(super) fn font_faces() -> String {
     let face = |weight: &str, bytes: &[u8]| {
         let data = base64::engine::general_purpose::STANDARD.encode(bytes);
         format!(

@@ -88,3 +88,13 @@ pub fn each(job: &Job, take: &mut dyn FnMut(Sheet)) {
         page::sheets(&page::Subject { job, entry, alike, free: &free }).into_iter().for_each(&mut *take);
     }
 }
+
+/// The three views of one box alone, as SVG to stand among text.
+pub fn picture(job: &Job, path: &str, room: (f64, f64)) -> Option<String> {
+    let boxes = drawn(job);
+    let entry = boxes.iter().find(|b| b.path == path)?;
+    look(job, entry).filter(|l| !l.is_empty())?;
+    let free = stand_free(job);
+    let canvas = page::picture(&page::Subject { job, entry, alike: vec![entry], free: &free }, room)?;
+    super::drawing::picture(canvas, "Front, section and plan")
+}

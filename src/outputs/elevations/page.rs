@@ -118,6 +118,32 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
     laid.into_iter().enumerate().map(finish).collect()
 }
 
+/// The views alone, as large as a room of this width and height takes them.
+pub fn picture(subject: &Subject, room: (f64, f64)) -> Option<Canvas> {
+    let solids = solid::of(subject.job, subject.entry);
+    let mut best: Option<(usize, Canvas)> = None;
+    let size = |axis| subject.entry.place.on(axis).size().map_or(0.0, float);
+    let (wide, tall) = (size(Axis::X) + size(Axis::Z), size(Axis::Y) + size(Axis::Z));
+    for scale in Scale::FREE {
+        if scale.paper(wide) + BESIDE[0] > room.0 || scale.paper(tall) + ABOVE > room.1 {
+            continue;
+        }
+        let drawing = draw(subject, &solids, scale);
+        let fits = drawing.canvas.area().is_some_and(|a| a.width() <= room.0 && a.height() <= room.1);
+        if !fits {
+            continue;
+        }
+        if best.as_ref().is_none_or(|(least, _)| drawing.unplaced < *least) {
+            best = Some((drawing.unplaced, drawing.canvas));
+        }
+        let small = scale.paper(wide) < room.0 / 3.0 && scale.paper(tall) < room.1 / 3.0;
+        if small || best.as_ref().is_some_and(|(least, _)| *least == 0) {
+            break;
+        }
+    }
+    best.map(|(_, canvas)| canvas)
+}
+
 /// The three views with their dimensions and marks; the front's low left corner lies at (0, 0).
 fn draw(subject: &Subject, solids: &[Solid], scale: Scale) -> Drawing {
     let [first, more @ ..] = BESIDE;

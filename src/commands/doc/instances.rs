@@ -1,0 +1,228 @@
+//! Uses of definitions to show on their pages: with default values, or out of the tests.
+
+use super::super::compile::finish;
+use crate::diagnostics::gather;
+use crate::evaluation::{self, Evaluation, ModuleId, Program, TestCase, Trees};
+use crate::job::Job;
+use crate::job::described::{Definition, Described, How, Instance, Reference, Shown, Sighting, sightings};
+use crate::sources::{Files, ReadFault};
+use crate::syntax::tree::{Expect, StmtKind, Test};
+use std::rc::Rc;
+
+/// One file among others reads otherwise.
+struct With<'a> {
+    files: &'a dyn Files,
+    name: &'a str,
+    text: String,
+}
+
+impl Files for With<'_> {
+    fn read(&self, path: &str) -> Result<String, ReadFault> {
+        if path == self.name { Ok(self.text.clone()) } else { self.files.read(path) }
+    }
+}
+
+/// A file whose definitions are tried: where it stands, and what it is called on pages.
+pub struct Bench<'a> {
+    pub files: &'a dyn Files,
+    /// Its path among the files.
+    pub root: &'a str,
+    /// What it is called: `std.boxes`, or the path itself.
+    pub name: &'a str,
+}
+
+impl Bench<'_> {
+    fn name_of(&self, program: &Program, id: ModuleId) -> String {
+        if id.0 == 0 { self.name.to_string() } else { program.module(id).path.clone() }
+    }
+
+    /// The text with nothing but its definitions, `let`s, house and what it brings in; every line stays
+    /// where it is.
+    fn definitions(&self) -> String {
+        let (program, _) = evaluation::load(self.files, self.root);
+        let Some(module) = program.modules.first() else { return String::new() };
+        let file = program.sources.file(module.tree.id);
+        let mut text = file.text.as_bytes().to_vec();
+        for item in &module.tree.items {
+            let kept = matches!(
+                item.kind,
+                StmtKind::Use(_)
+                    | StmtKind::House(_)
+                    | StmtKind::HouseField(_)
+                    | StmtKind::Def(_)
+                    | StmtKind::Let(_)
+            );
+            if !kept && let Some(bytes) = text.get_mut(item.span.start as usize..item.span.end as usize) {
+                bytes.iter_mut().filter(|b| **b != b'\n').for_each(|b| *b = b' ');
+            }
+        }
+        String::from_utf8(text).unwrap_or_default()
+    }
+
+    /// Makes a box of every type that stands by itself: with its defaults alone, or where some parameters
+    /// must be given with the figures that a test gives them.
+    pub fn defaults(&self, described: &Described, shown: &mut Shown) {
+        let mut text = None;
+        let mut trees = Trees::default();
+        for d in described.definitions.iter().filter(|d| d.kind == "box") {
+            let of = Reference { module: self.name.to_string(), name: d.name.clone() };
+            let Some(given) = given(d, shown.instances.get(&of)) else { continue };
+            let alone = given.is_empty();
+            let text = text.get_or_insert_with(|| self.definitions());
+            let with = With {
+                files: self.files,
+                name: self.root,
+                text: format!("{text}\nbox {0} = {0}({1})\n", d.name, given.join(", ")),
+            };
+            let (program, mut found) = evaluation::load_again(&with, self.root, &mut trees);
+            let mut e = Evaluation::new(&program);
+            e.run_root();
+            found.append(&mut e.diagnostics);
+            let (job, _) = finish(&mut e, &mut found, None);
+            let found = gather(found);
+            if let Some(fault) = found.iter().find(|d| d.is_error()) {
+                if alone {
+                    shown.faults.insert(of, fault.message.clone());
+                }
+                continue;
+            }
+            let all = sightings(&mut e, &|id| self.name_of(&program, id));
+            if let Some(seen) = all.into_iter().find(|s| s.of == of) {
+                let how = How::Defaults { given };
+                shown.instances.insert(of, Instance { seen, how, job: Rc::new(job) });
+            }
+        }
+    }
+
+    /// Works out the fields of boards, bands and items that are not just written.
+    pub fn worth(&self, described: &Described, shown: &mut Shown) {
+        let mut asked: Vec<(Reference, String)> = Vec::new();
+        let mut text = self.definitions();
+        for d in &described.definitions {
+            let free = d.params.iter().all(|p| p.default.is_some() || p.optional);
+            if !free || !matches!(d.kind, "board" | "band" | "item") {
+                continue;
+            }
+            let of = Reference { module: self.name.to_string(), name: d.name.clone() };
+            let worked = d.fields.iter().filter(|f| f.worked).map(|f| f.name.as_str());
+            for field in worked.chain(d.params.iter().map(|p| p.name.as_str())) {
+                text.push_str(&format!("\nlet worth_{} = {}.{field}\n", asked.len(), d.name));
+                asked.push((of.clone(), field.to_string()));
+            }
+        }
+        if asked.is_empty() {
+            return;
+        }
+        let with = With { files: self.files, name: self.root, text };
+        let (program, _) = evaluation::load(&with, self.root);
+        let mut e = Evaluation::new(&program);
+        e.run_root();
+        let scope = e.file_scope(ModuleId(0));
+        for (n, key) in asked.into_iter().enumerate() {
+            let name = format!("worth_{n}");
+            let entries = &e.scopes[scope.0 as usize].entries;
+            let slot = entries.iter().find(|entry| entry.name.as_str() == name).map(|entry| entry.slot);
+            if let Some(value) = slot.and_then(|s| e.force(s).ok()) {
+                shown.worth.insert(key, e.words(&value));
+            }
+        }
+    }
+
+    /// The boxes of the file itself.
+    pub fn own(&self, shown: &mut Shown) {
+        let (program, mut found) = evaluation::load(self.files, self.root);
+        let mut e = Evaluation::new(&program);
+        e.run_root();
+        found.append(&mut e.diagnostics);
+        let (job, _) = finish(&mut e, &mut found, None);
+        let all = sightings(&mut e, &|id| self.name_of(&program, id));
+        keep(shown, all, &How::File { file: self.name.to_string() }, job, &|_| true);
+    }
+
+    /// Runs the tests of the file, each once at the middle of its loops, and keeps the first use of each
+    /// definition that `wanted` names.
+    pub fn tests(&self, shown: &mut Shown, wanted: &dyn Fn(&Reference) -> bool) {
+        let (program, _) = evaluation::load(self.files, self.root);
+        let (cases, _) = evaluation::test_cases(&program);
+        let mut chosen: Vec<(&TestCase<'_>, Vec<usize>)> = Vec::new();
+        for of in groups(&cases) {
+            // A test of a fault makes nothing; one of a warning comes last.
+            if expects(of[0].test).contains(&true) {
+                continue;
+            }
+            let most = (0..of[0].rounds().len())
+                .map(|n| of.iter().map(|c| c.rounds()[n]).max().unwrap_or(0))
+                .collect::<Vec<_>>();
+            let middle: Vec<usize> = most.iter().map(|m| m / 2).collect();
+            let case = of.iter().find(|c| c.rounds() == middle).or(of.first());
+            chosen.extend(case.map(|c| (*c, middle)));
+        }
+        chosen.sort_by_key(|(case, _)| !expects(case.test).is_empty());
+        for (case, _) in chosen {
+            let mut e = Evaluation::new(&program);
+            let Some(scope) = e.run_test(case) else { continue };
+            let mut found = std::mem::take(&mut e.diagnostics);
+            let (job, _) = finish(&mut e, &mut found, None);
+            let found = gather(found);
+            if !e.unmet(case, scope, &found).is_empty() {
+                continue;
+            }
+            let all = sightings(&mut e, &|id| self.name_of(&program, id));
+            let line = program.sources.file(program.modules[0].tree.id).line_column(start(case.test)).0;
+            let how = How::Test { file: self.name.to_string(), name: case.name.clone(), line };
+            keep(shown, all, &how, job, wanted);
+        }
+    }
+}
+
+/// The arguments that make a box of a type with as many defaults as there can be; none where a parameter
+/// must be given that is no figure or word, or whose figure nobody knows.
+fn given(d: &Definition, test: Option<&Instance>) -> Option<Vec<String>> {
+    let needed = d.params.iter().filter(|p| p.default.is_none() && !p.optional);
+    let each = needed.map(|p| {
+        let plain = matches!(p.ty.as_str(), "length" | "count" | "number" | "mass" | "flag")
+            || p.ty.starts_with("choice");
+        let value = test?.seen.values.iter().find(|(name, _)| *name == p.name).filter(|_| plain)?;
+        Some(format!("{}: {}", p.name, value.1))
+    });
+    each.collect()
+}
+
+/// Where the body of a test starts.
+fn start(test: &Test) -> u32 {
+    test.body.span.map_or(0, |s| s.start)
+}
+
+/// The codes that a test expects: true for an error, false for a warning.
+fn expects(test: &Test) -> Vec<bool> {
+    let each = test.body.stmts.iter().filter_map(|s| match &s.kind {
+        StmtKind::Expect(Expect::Error(..)) => Some(true),
+        StmtKind::Expect(Expect::Warning(..)) => Some(false),
+        _ => None,
+    });
+    each.collect()
+}
+
+/// The cases of each test, in the order of the text.
+fn groups<'c, 'p>(cases: &'c [TestCase<'p>]) -> Vec<Vec<&'c TestCase<'p>>> {
+    let mut groups: Vec<Vec<&TestCase<'p>>> = Vec::new();
+    for case in cases {
+        let same = |g: &&mut Vec<&TestCase<'p>>| g.first().is_some_and(|f| std::ptr::eq(f.test, case.test));
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(case),
+            None => groups.push(vec![case]),
+        }
+    }
+    groups
+}
+
+/// Keeps the first use of each definition that has none yet.
+fn keep(shown: &mut Shown, all: Vec<Sighting>, how: &How, job: Job, wanted: &dyn Fn(&Reference) -> bool) {
+    let job = Rc::new(job);
+    for seen in all {
+        if wanted(&seen.of) && !shown.instances.contains_key(&seen.of) {
+            let (of, how, job) = (seen.of.clone(), how.clone(), Rc::clone(&job));
+            shown.instances.insert(of, Instance { seen, how, job });
+        }
+    }
+}
