@@ -138,6 +138,8 @@ pub struct Graph<'e, 'p> {
     made: std::collections::BTreeSet<StepId>,
     rounds: BTreeMap<(Span, ScopeId), Vec<ScopeId>>,
     depth: usize,
+    /// The first step of this question.
+    first: usize,
 }
 
 impl<'e, 'p> Graph<'e, 'p> {
@@ -151,6 +153,7 @@ impl<'e, 'p> Graph<'e, 'p> {
             made: Default::default(),
             rounds: BTreeMap::new(),
             depth: 0,
+            first: 0,
         }
     }
 
@@ -165,7 +168,13 @@ impl<'e, 'p> Graph<'e, 'p> {
             made: Default::default(),
             rounds: BTreeMap::new(),
             depth: 0,
+            first: 0,
         }
+    }
+
+    /// The next question is followed as far as the first.
+    pub fn next_question(&mut self) {
+        self.first = self.steps.len();
     }
 
     /// What `look` gives, without messages and without a trace where it fails.
@@ -243,7 +252,7 @@ impl<'e, 'p> Graph<'e, 'p> {
 
     /// True where no more steps are followed.
     fn full(&self) -> bool {
-        self.steps.len() >= MOST_STEPS || self.depth >= DEEPEST
+        self.steps.len() >= self.first + MOST_STEPS || self.depth >= DEEPEST
     }
 
     /// Every literal that was met, each once, in the order of reading.

@@ -71,6 +71,7 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
         asked: Option<&'p Expr>,
         telling: Telling,
     ) -> Result<Answer, Unknown> {
+        self.graph.next_question();
         let (about, steps) = self.find(what.trim(), asked, telling)?;
         Ok(self.told(about, &steps, telling))
     }
