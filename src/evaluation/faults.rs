@@ -1,12 +1,18 @@
 //! Messages of the evaluation: where to mend comes first, lines of the library after it.
 
 use super::machine::{Evaluation, Failed};
-use super::scope::{BoxId, ScopeId};
+use super::scope::{BoxId, PartId, ScopeId};
+use super::trace::Literal;
+use super::value::Value;
 use crate::diagnostics::{Diagnostic, Label};
 use crate::sources::Span;
+use crate::syntax::tree::{Expr, ExprKind};
 
 /// How many messages keep all the numbers behind them.
 const MOST_FOLLOWED: usize = 20;
+
+/// With this many labels no more of the library's figures are labelled.
+const MOST_LABELS: usize = 24;
 
 impl<'p> Evaluation<'p> {
     /// Says an error at a place and gives the silent failure for it.
@@ -75,5 +81,75 @@ impl<'p> Evaluation<'p> {
         } else if let Some(span) = self.user_site(scope) {
             diagnostic.labels.insert(0, Label::new(span, "used here"));
         }
+    }
+
+    /// Labels for the literals behind an expression, the maker's own files first.
+    pub(super) fn literal_labels(&self, e: &'p Expr, scope: ScopeId) -> Vec<Label> {
+        self.labels_of(&self.literals(e, scope))
+    }
+
+    pub(super) fn part_literals(&self, part: PartId) -> Vec<Label> {
+        self.labels_of(&self.part_trail(part))
+    }
+
+    /// Labels for literals: all of the maker's own files, and a handful of the library after them.
+    pub fn labels_of(&self, literals: &[Literal]) -> Vec<Label> {
+        let (own, library): (Vec<&Literal>, Vec<&Literal>) =
+            literals.iter().partition(|l| !self.in_library(l.span));
+        let room = MOST_LABELS.saturating_sub(own.len());
+        own.into_iter()
+            .chain(library.into_iter().take(room))
+            .map(|l| {
+                let written = self.program.sources.text(l.span);
+                let text = match l.name {
+                    Some(name) => format!("`{name}` is {written}"),
+                    None => written.to_string(),
+                };
+                Label { span: l.span, text, literal: true }
+            })
+            .collect()
+    }
+
+    /// The values of the names in a condition, `width = 300mm`, for the message that it failed.
+    pub(super) fn condition_values(&mut self, e: &'p Expr, scope: ScopeId) -> Vec<String> {
+        let mut names = Vec::new();
+        condition_names(e, &mut names);
+        let mut out: Vec<String> = Vec::new();
+        for e in names {
+            let before = self.diagnostics.len();
+            let value = self.eval(e, scope);
+            self.diagnostics.truncate(before);
+            if let Ok(
+                value @ (Value::Quantity(_)
+                | Value::Place(_)
+                | Value::Flag(_)
+                | Value::Word(..)
+                | Value::None),
+            ) = value
+            {
+                let text = format!("{} = {}", self.source(e), self.words(&value));
+                if !out.contains(&text) {
+                    out.push(text);
+                }
+            }
+        }
+        out
+    }
+}
+
+fn condition_names<'p>(e: &'p Expr, out: &mut Vec<&'p Expr>) {
+    match &e.kind {
+        ExprKind::Name(_) | ExprKind::Member(..) | ExprKind::Index(..) => out.push(e),
+        ExprKind::Negative(a) | ExprKind::Not(a) => condition_names(a, out),
+        ExprKind::Binary(_, a, b) => {
+            condition_names(a, out);
+            condition_names(b, out);
+        }
+        ExprKind::Call(call) => {
+            for arg in &call.args {
+                condition_names(&arg.value, out);
+            }
+        }
+        _ => {}
     }
 }

@@ -3,7 +3,6 @@
 use super::machine::Evaluation;
 use super::scope::{BoxId, Member, PartId, ScopeId, SlotId, State, Work};
 use super::value::Value;
-use crate::diagnostics::Label;
 use crate::sources::Span;
 use crate::syntax::Name;
 use crate::syntax::tree::{Call, Expr, ExprKind, Ident};
@@ -19,19 +18,25 @@ pub struct Literal {
     pub name: Option<Name>,
 }
 
-/// With this many labels no more of the library's figures are labelled.
-const MOST_LABELS: usize = 24;
-
-struct Walk {
+#[derive(Default)]
+struct Walk<'p> {
     found: Vec<Literal>,
     seen: BTreeSet<SlotId>,
     spans: BTreeSet<Span>,
+    /// What the names of a round or of a function's text stand for.
+    bound: Vec<(Name, Value<'p>)>,
+    /// How many functions the walk is in.
+    calls: usize,
 }
+
+/// How many rounds of a list are walked, and how deep functions.
+const MOST_WALKED: usize = 64;
+const MOST_CALLS: usize = 8;
 
 impl<'p> Evaluation<'p> {
     /// Every literal that an expression's value was worked out from.
     pub fn literals(&self, e: &'p Expr, scope: ScopeId) -> Vec<Literal> {
-        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        let mut walk = Walk::default();
         self.walk_expr(e, scope, None, &mut walk);
         walk.found
     }
@@ -39,7 +44,7 @@ impl<'p> Evaluation<'p> {
     /// The literals behind the figures of a machining verb. The parts it works on are left out: where all
     /// of their sides come from is seldom the matter.
     pub fn call_literals(&self, call: &'p Call, scope: ScopeId) -> Vec<Literal> {
-        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        let mut walk = Walk::default();
         let figure = |word: &str| !matches!(word, "by" | "what" | "on");
         for arg in call.args.iter().filter(|a| a.label.is_some_and(|l| figure(l.name.as_str()))) {
             self.walk_expr(&arg.value, scope, None, &mut walk);
@@ -49,7 +54,7 @@ impl<'p> Evaluation<'p> {
 
     /// The literals behind the arguments of a call with these labels.
     pub fn labelled_literals(&self, call: &'p Call, scope: ScopeId, labels: &[&str]) -> Vec<Literal> {
-        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        let mut walk = Walk::default();
         for arg in call.args.iter().filter(|a| a.label.is_some_and(|l| labels.contains(&l.name.as_str()))) {
             self.walk_expr(&arg.value, scope, None, &mut walk);
         }
@@ -58,7 +63,7 @@ impl<'p> Evaluation<'p> {
 
     /// The literals behind the ranges of a part.
     pub fn part_trail(&self, part: PartId) -> Vec<Literal> {
-        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        let mut walk = Walk::default();
         for slot in self.parts[part.0 as usize].axes {
             self.walk_slot(slot, None, &mut walk);
         }
@@ -67,19 +72,19 @@ impl<'p> Evaluation<'p> {
 
     /// The literals behind one slot.
     pub fn slot_trail(&self, slot: SlotId) -> Vec<Literal> {
-        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        let mut walk = Walk::default();
         self.walk_slot(slot, None, &mut walk);
         walk.found
     }
 
     /// The literals behind all that takes room in a row: what is left of its wall is shared.
     pub fn row_trail(&self, row: BoxId) -> Vec<Literal> {
-        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        let mut walk = Walk::default();
         self.walk_row(row, &mut walk);
         walk.found
     }
 
-    fn walk_row(&self, row: BoxId, walk: &mut Walk) {
+    fn walk_row(&self, row: BoxId, walk: &mut Walk<'p>) {
         for member in self.row_content(row) {
             match member {
                 Member::Box(b) => self.walk_slot(self.boxes[b.0 as usize].extent[0], None, walk),
@@ -105,7 +110,7 @@ impl<'p> Evaluation<'p> {
 
     /// The literals behind where a box stands at its wall and how large it is; for an obstacle, its ranges.
     pub fn stand_trail(&self, b: BoxId) -> Vec<Literal> {
-        let mut walk = Walk { found: Vec::new(), seen: BTreeSet::new(), spans: BTreeSet::new() };
+        let mut walk = Walk::default();
         if let Some(row) = self.row_of(b) {
             let layers = self.boxes[row.0 as usize].layers.len();
             for word in ["standoff", "at", "ends"] {
@@ -120,34 +125,7 @@ impl<'p> Evaluation<'p> {
         walk.found
     }
 
-    /// Labels for the literals behind an expression, the maker's own files first.
-    pub(super) fn literal_labels(&self, e: &'p Expr, scope: ScopeId) -> Vec<Label> {
-        self.labels_of(&self.literals(e, scope))
-    }
-
-    pub(super) fn part_literals(&self, part: PartId) -> Vec<Label> {
-        self.labels_of(&self.part_trail(part))
-    }
-
-    /// Labels for literals: all of the maker's own files, and a handful of the library after them.
-    pub fn labels_of(&self, literals: &[Literal]) -> Vec<Label> {
-        let (own, library): (Vec<&Literal>, Vec<&Literal>) =
-            literals.iter().partition(|l| !self.in_library(l.span));
-        let room = MOST_LABELS.saturating_sub(own.len());
-        own.into_iter()
-            .chain(library.into_iter().take(room))
-            .map(|l| {
-                let written = self.program.sources.text(l.span);
-                let text = match l.name {
-                    Some(name) => format!("`{name}` is {written}"),
-                    None => written.to_string(),
-                };
-                Label { span: l.span, text, literal: true }
-            })
-            .collect()
-    }
-
-    fn walk_slot(&self, id: SlotId, name: Option<Name>, walk: &mut Walk) {
+    fn walk_slot(&self, id: SlotId, name: Option<Name>, walk: &mut Walk<'p>) {
         if !walk.seen.insert(id) || walk.seen.len() > 5_000 {
             return;
         }
@@ -216,7 +194,12 @@ impl<'p> Evaluation<'p> {
             }
             Work::SpaceAxis(space, axis) => {
                 let record = &self.spaces[space.0 as usize];
-                let super::scope::Room::Written(stmt) = record.room else { return };
+                let super::scope::Room::Written(stmt) = record.room else {
+                    if let Some(row) = record.owner {
+                        self.walk_row(row, walk);
+                    }
+                    return;
+                };
                 let word = super::machine::axis_word(axis);
                 if let Some(f) = stmt.ranges.iter().find(|f| f.label.name.as_str() == word) {
                     self.walk_expr(&f.value, record.scope, None, walk);
@@ -239,27 +222,102 @@ impl<'p> Evaluation<'p> {
                     }
                 }
             }
+            Work::IfMember(id, name) => {
+                let record = &self.ifs[id.0 as usize];
+                self.walk_expr(&record.stmt.condition, record.scope, None, walk);
+                let inner = record.taken.and_then(|t| super::names::find(&self.scopes[t.0 as usize], name));
+                if let Some(entry) = inner {
+                    self.walk_slot(entry.slot, Some(name), walk);
+                    self.walk_value_of(entry.slot, walk);
+                }
+            }
+            Work::IfCondition(id) => {
+                let record = &self.ifs[id.0 as usize];
+                self.walk_expr(&record.stmt.condition, record.scope, None, walk);
+            }
+            Work::ForList(id) => {
+                let record = &self.fors[id.0 as usize];
+                self.walk_expr(&record.stmt.each.list, record.scope, None, walk);
+            }
+            Work::ForMember(id, name) => {
+                let record = &self.fors[id.0 as usize];
+                self.walk_expr(&record.stmt.each.list, record.scope, None, walk);
+                for round in record.rounds.iter().take(MOST_WALKED) {
+                    if let Some(entry) = super::names::find(&self.scopes[round.0 as usize], name) {
+                        self.walk_slot(entry.slot, Some(name), walk);
+                    }
+                }
+            }
+            Work::BoxList(stmt, s) => {
+                if let Some(count) = &stmt.count {
+                    self.walk_expr(count, s, stmt.name.map(|n| n.name), walk);
+                }
+            }
+            Work::Offset(b, axis) => self.walk_offset(b, axis, walk),
+            Work::RowMembers(row) | Work::RowUnit(row) | Work::RowEdges(row) => self.walk_row(row, walk),
+            Work::Given | Work::Box(..) | Work::Stands(_) => {}
+        }
+    }
+
+    /// Where a box stands in what it stands in.
+    fn walk_offset(&self, b: BoxId, axis: crate::geometry::Axis, walk: &mut Walk<'p>) {
+        use crate::syntax::tree::Envelope;
+        let record = &self.boxes[b.0 as usize];
+        if let Some(row) = self.row_of(b) {
+            let words: &[&str] = match axis {
+                crate::geometry::Axis::X => return self.walk_row(row, walk),
+                crate::geometry::Axis::Y => &["at"],
+                crate::geometry::Axis::Z => &["standoff"],
+            };
+            let layers = self.boxes[row.0 as usize].layers.len();
+            for word in words {
+                if let Some((slot, _)) = self.member_slot(row, layers, Name::new(word), true) {
+                    self.walk_slot(slot, None, walk);
+                }
+            }
+            if axis == crate::geometry::Axis::Z {
+                self.walk_slot(record.extent[2], None, walk);
+            }
+            return;
+        }
+        let Some((envelope, scope, _)) = record.envelope else { return };
+        match (envelope, &record.place.at) {
+            (Envelope::Sizes(..), Some((at, _))) => {
+                if let Some(e) = at.get(axis as usize) {
+                    self.walk_expr(e, record.user, None, walk);
+                }
+            }
+            (Envelope::Space(e), _) => self.walk_member_of(e, scope, axis, walk),
+            (Envelope::Ranges(fields, _), _) => {
+                let word = super::machine::axis_word(axis);
+                if let Some(f) = fields.iter().find(|f| f.label.name.as_str() == word) {
+                    self.walk_expr(&f.value, scope, None, walk);
+                }
+            }
             _ => {}
         }
     }
 
-    fn walk_member_of(&self, e: &'p Expr, scope: ScopeId, axis: crate::geometry::Axis, walk: &mut Walk) {
-        if let Some(Value::Space(space)) = self.known(e, scope) {
+    fn walk_member_of(&self, e: &'p Expr, scope: ScopeId, axis: crate::geometry::Axis, walk: &mut Walk<'p>) {
+        if let Some(Value::Space(space)) = self.known(e, scope, &walk.bound) {
             self.walk_slot(self.spaces[space.0 as usize].axes[axis as usize], None, walk);
         }
     }
 
     /// The value of a name or member that has been worked out already.
-    fn known(&self, e: &'p Expr, scope: ScopeId) -> Option<Value<'p>> {
+    fn known(&self, e: &'p Expr, scope: ScopeId, bound: &[(Name, Value<'p>)]) -> Option<Value<'p>> {
         match &e.kind {
             ExprKind::Name(name) => {
+                if let Some((_, value)) = bound.iter().rev().find(|(n, _)| n == name) {
+                    return Some(value.clone());
+                }
                 let slot = self.peek(scope, *name)?;
                 match &self.slots[slot.0 as usize].state {
                     State::Done(value) => Some(value.clone()),
                     _ => None,
                 }
             }
-            ExprKind::Index(object, index) => match (self.known(object, scope)?, &index.kind) {
+            ExprKind::Index(object, index) => match (self.known(object, scope, bound)?, &index.kind) {
                 (Value::List(list), ExprKind::Number(q)) => {
                     let i = usize::try_from(q.value.to_i64()?).ok()?.checked_sub(1)?;
                     list.get(i).cloned()
@@ -278,7 +336,7 @@ impl<'p> Evaluation<'p> {
                 {
                     return self.house_slots.get(&name.name).copied().and_then(done);
                 }
-                let object = self.known(object, scope)?;
+                let object = self.known(object, scope, bound)?;
                 match object {
                     Value::Box(b) => {
                         let layers = self.boxes[b.0 as usize].layers.len();
@@ -333,13 +391,14 @@ impl<'p> Evaluation<'p> {
         }
     }
 
-    fn walk_expr(&self, e: &'p Expr, scope: ScopeId, name: Option<Name>, walk: &mut Walk) {
+    fn walk_expr(&self, e: &'p Expr, scope: ScopeId, name: Option<Name>, walk: &mut Walk<'p>) {
         match &e.kind {
             ExprKind::Number(q) => {
                 if walk.spans.insert(e.span) {
                     walk.found.push(Literal { span: e.span, value: *q, name });
                 }
             }
+            ExprKind::Name(n) if walk.bound.iter().any(|(b, _)| b == n) => {}
             ExprKind::Name(n) => {
                 if let Some(slot) = self.peek(scope, *n) {
                     self.walk_slot(slot, Some(*n), walk);
@@ -355,20 +414,7 @@ impl<'p> Evaluation<'p> {
                 for arg in &call.args {
                     self.walk_expr(&arg.value, scope, arg.label.map(|l| l.name).or(name), walk);
                 }
-                if let Some((_, def)) =
-                    self.program.find_def(self.scopes[scope.0 as usize].module, call.name.name)
-                {
-                    if let crate::syntax::tree::DefBody::Value(_, body) = &def.body {
-                        // Literals of the function's own text; its parameters are the arguments above.
-                        let mut literals = Vec::new();
-                        plain_literals(body, &mut literals);
-                        for (span, value) in literals {
-                            if walk.spans.insert(span) {
-                                walk.found.push(Literal { span, value, name: None });
-                            }
-                        }
-                    }
-                }
+                self.walk_function(call, scope, walk);
             }
             ExprKind::Negative(a) | ExprKind::Not(a) => self.walk_expr(a, scope, name, walk),
             ExprKind::Share(Some(a)) => self.walk_expr(a, scope, name, walk),
@@ -394,15 +440,59 @@ impl<'p> Evaluation<'p> {
             }
             ExprKind::Collect(body, each) => {
                 self.walk_expr(&each.list, scope, name, walk);
-                self.walk_expr(body, scope, name, walk);
+                let list = match self.known(&each.list, scope, &walk.bound) {
+                    Some(Value::List(list)) => list,
+                    _ => return self.walk_expr(body, scope, name, walk),
+                };
+                for value in list.iter().take(MOST_WALKED) {
+                    walk.bound.push((each.name.name, value.clone()));
+                    if let Some(condition) = &each.condition {
+                        self.walk_expr(condition, scope, None, walk);
+                    }
+                    self.walk_expr(body, scope, name, walk);
+                    walk.bound.pop();
+                }
             }
             ExprKind::OrFail(a, _, _) => self.walk_expr(a, scope, name, walk),
             _ => {}
         }
     }
 
+    /// The text of a function: its own literals, and what it reads of its arguments and of the house.
+    fn walk_function(&self, call: &'p Call, scope: ScopeId, walk: &mut Walk<'p>) {
+        let module = self.scopes[scope.0 as usize].module;
+        let Some((home, def)) = self.program.find_def(module, call.name.name) else { return };
+        let crate::syntax::tree::DefBody::Value(_, body) = &def.body else { return };
+        let Some(file) = self.file_scopes.get(&home).copied() else { return };
+        if walk.calls >= MOST_CALLS {
+            return;
+        }
+        let mut bound = Vec::new();
+        let mut unnamed = call.args.iter().filter(|a| a.label.is_none());
+        for param in &def.params {
+            let given = call.args.iter().find(|a| a.label.is_some_and(|l| l.name == param.name.name));
+            match given.or_else(|| unnamed.next()) {
+                Some(arg) => {
+                    // A name that is not bound would be looked for in the file of the function.
+                    let value = self.known(&arg.value, scope, &walk.bound).unwrap_or(Value::None);
+                    bound.push((param.name.name, value));
+                }
+                None => {
+                    if let Some(default) = &param.default {
+                        self.walk_expr(default, file, Some(param.name.name), walk);
+                    }
+                }
+            }
+        }
+        let outer = std::mem::replace(&mut walk.bound, bound);
+        walk.calls += 1;
+        self.walk_expr(body, file, None, walk);
+        walk.calls -= 1;
+        walk.bound = outer;
+    }
+
     /// A name that stands for a part reads its ranges; one that stands for a board its thickness.
-    fn walk_value_of(&self, slot: SlotId, walk: &mut Walk) {
+    fn walk_value_of(&self, slot: SlotId, walk: &mut Walk<'p>) {
         match &self.slots[slot.0 as usize].state {
             State::Done(Value::Part(part)) => {
                 for slot in self.parts[part.0 as usize].axes {
@@ -424,7 +514,7 @@ impl<'p> Evaluation<'p> {
         member: Ident,
         scope: ScopeId,
         name: Option<Name>,
-        walk: &mut Walk,
+        walk: &mut Walk<'p>,
     ) {
         let word = member.name.as_str();
         if let ExprKind::Name(n) = &object.kind {
@@ -435,7 +525,7 @@ impl<'p> Evaluation<'p> {
                 return;
             }
         }
-        let Some(value) = self.known(object, scope) else {
+        let Some(value) = self.known(object, scope, &walk.bound) else {
             self.walk_expr(object, scope, name, walk);
             return;
         };
@@ -476,32 +566,6 @@ impl<'p> Evaluation<'p> {
             _ => self.walk_expr(object, scope, name, walk),
         }
     }
-
-    /// The values of the names in a condition, `width = 300mm`, for the message that it failed.
-    pub(super) fn condition_values(&mut self, e: &'p Expr, scope: ScopeId) -> Vec<String> {
-        let mut names = Vec::new();
-        condition_names(e, &mut names);
-        let mut out: Vec<String> = Vec::new();
-        for e in names {
-            let before = self.diagnostics.len();
-            let value = self.eval(e, scope);
-            self.diagnostics.truncate(before);
-            if let Ok(
-                value @ (Value::Quantity(_)
-                | Value::Place(_)
-                | Value::Flag(_)
-                | Value::Word(..)
-                | Value::None),
-            ) = value
-            {
-                let text = format!("{} = {}", self.source(e), self.words(&value));
-                if !out.contains(&text) {
-                    out.push(text);
-                }
-            }
-        }
-        out
-    }
 }
 
 /// True where a range is as thick as its part's board.
@@ -510,44 +574,5 @@ fn has_board_thickness(e: &Expr) -> bool {
         ExprKind::After(None, _) | ExprKind::Before(None, _) => true,
         ExprKind::If(_, a, b) => has_board_thickness(a) || has_board_thickness(b),
         _ => false,
-    }
-}
-
-fn condition_names<'p>(e: &'p Expr, out: &mut Vec<&'p Expr>) {
-    match &e.kind {
-        ExprKind::Name(_) | ExprKind::Member(..) | ExprKind::Index(..) => out.push(e),
-        ExprKind::Negative(a) | ExprKind::Not(a) => condition_names(a, out),
-        ExprKind::Binary(_, a, b) => {
-            condition_names(a, out);
-            condition_names(b, out);
-        }
-        ExprKind::Call(call) => {
-            for arg in &call.args {
-                condition_names(&arg.value, out);
-            }
-        }
-        _ => {}
-    }
-}
-
-fn plain_literals(e: &Expr, out: &mut Vec<(Span, Quantity)>) {
-    match &e.kind {
-        ExprKind::Number(q) => out.push((e.span, *q)),
-        ExprKind::Negative(a) | ExprKind::Not(a) => plain_literals(a, out),
-        ExprKind::Binary(_, a, b) | ExprKind::Range(a, b) | ExprKind::To(a, b) => {
-            plain_literals(a, out);
-            plain_literals(b, out);
-        }
-        ExprKind::If(c, a, b) => {
-            plain_literals(c, out);
-            plain_literals(a, out);
-            plain_literals(b, out);
-        }
-        ExprKind::Call(call) => {
-            for arg in &call.args {
-                plain_literals(&arg.value, out);
-            }
-        }
-        _ => {}
     }
 }
