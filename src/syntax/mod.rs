@@ -3,6 +3,7 @@
 mod build;
 mod definitions;
 mod expressions;
+mod format;
 mod grammar;
 mod literals;
 mod marks;
@@ -14,6 +15,7 @@ mod scan;
 mod starts;
 pub mod tree;
 
+pub use format::{Formatted, format};
 pub use names::Name;
 pub use scan::NESTING;
 
@@ -28,7 +30,7 @@ use recover::Recovery;
 /// Nesting up to the limit takes some MiB of stack; on a thread with less, what nests too deep for
 /// it is a message as well.
 pub fn parse(sources: &Sources, file: FileId) -> (tree::File, Vec<Diagnostic>) {
-    read(scan::scan(file, &sources.file(file).text))
+    read(&mut scan::scan(file, &sources.file(file).text))
 }
 
 /// Reads some stretches of a file, each made of whole items; spans are those of the whole file. Meant
@@ -72,11 +74,11 @@ pub fn parse_some(
     (tree::File { id: file, version, doc: Vec::new(), items, trivia, broken: Vec::new() }, messages)
 }
 
-fn read(mut scan: scan::Scan) -> (tree::File, Vec<Diagnostic>) {
+fn read(scan: &mut scan::Scan) -> (tree::File, Vec<Diagnostic>) {
     let mut messages = std::mem::take(&mut scan.faults);
-    let (version, first) = version(&scan, &mut messages);
+    let (version, first) = version(scan, &mut messages);
     let start = scan.token_span(first).start as usize;
-    let mut builder = Builder::new(&scan);
+    let mut builder = Builder::new(scan);
     builder.base = start;
     let mut matched = true;
     let mut items = match grammar::read(Rule::file, scan.text.get(start..).unwrap_or("")) {
@@ -102,9 +104,10 @@ fn read(mut scan: scan::Scan) -> (tree::File, Vec<Diagnostic>) {
         last.notes.push(format!("{more} more faults in this file are not shown."));
     }
     let mut names = Vec::new();
-    broken_names(&scan, &items, &mut names);
+    broken_names(scan, &items, &mut names);
     let doc = scan.file_doc();
-    (tree::File { id: scan.file, version, doc, items, trivia: scan.trivia, broken: names }, messages)
+    let trivia = std::mem::take(&mut scan.trivia);
+    (tree::File { id: scan.file, version, doc, items, trivia, broken: names }, messages)
 }
 
 fn broken_names(scan: &scan::Scan, items: &[tree::Stmt], names: &mut Vec<tree::Ident>) {

@@ -1,0 +1,179 @@
+//! Columns of neighbouring lines, and the comments at their ends.
+
+use super::hints::column;
+use super::width;
+use super::write::{Line, Point};
+
+/// Comments of a run stand in one column where their lines differ by no more than this.
+const APART: usize = 40;
+
+/// The text of all lines.
+pub(super) fn text(mut lines: Vec<Line>) -> String {
+    let mut from = 0;
+    while let Some(line) = lines.get(from) {
+        let section = line.section;
+        let mut to = from + 1;
+        while section.is_some() && lines.get(to).is_some_and(|l| l.section == section) {
+            to += 1;
+        }
+        if let Some(rows) = lines.get_mut(from..to).filter(|rows| rows.len() > 1) {
+            align(rows);
+        }
+        from = to;
+    }
+    let mut out = String::with_capacity(lines.iter().map(|l| l.text.len() + l.comment.len() + 8).sum());
+    let ends = comment_columns(&lines);
+    for (line, end) in lines.iter().zip(ends) {
+        out.push_str(line.text.trim_end());
+        if !line.comment.is_empty() {
+            let at = width(&line.text);
+            out.extend(std::iter::repeat_n(' ', end.saturating_sub(at)));
+            out.push_str(line.comment);
+        }
+        out.push('\n');
+    }
+    out
+}
+
+/// Where the comment of each line starts.
+fn comment_columns(lines: &[Line]) -> Vec<usize> {
+    let mut out = vec![0; lines.len()];
+    let mut from = 0;
+    while from < lines.len() {
+        let run = lines.get(from).map(|l| l.run);
+        let mut to = from;
+        while lines.get(to).map(|l| l.run) == run && to < lines.len() {
+            to += 1;
+        }
+        let mut group: Vec<usize> = Vec::new();
+        let (mut least, mut most) = (usize::MAX, 0);
+        let mut set = |group: &mut Vec<usize>, most: usize| {
+            for i in group.drain(..) {
+                if let Some(o) = out.get_mut(i) {
+                    *o = most + 2;
+                }
+            }
+        };
+        for (i, line) in lines.iter().enumerate().take(to).skip(from).filter(|(_, l)| !l.comment.is_empty()) {
+            let wide = width(&line.text);
+            if most.max(wide) - least.min(wide) > APART {
+                set(&mut group, most);
+                (least, most) = (usize::MAX, 0);
+            }
+            group.push(i);
+            (least, most) = (least.min(wide), most.max(wide));
+        }
+        set(&mut group, most);
+        from = to;
+    }
+    out
+}
+
+/// One line's place for a column.
+struct Cell {
+    /// The line and its point.
+    line: usize,
+    point: usize,
+    /// Where it stands with no more blanks than need be.
+    least: usize,
+    was: Option<usize>,
+    wide: bool,
+}
+
+/// Sets neighbouring statements in the columns that their maker gave them.
+fn align(rows: &mut [Line]) {
+    if !rows.iter().any(|r| r.points.iter().any(|p| p.wide)) {
+        return;
+    }
+    let mut all: Vec<u8> = rows.iter().flat_map(|r| r.points.iter().map(|p| p.column)).collect();
+    all.sort_unstable();
+    all.dedup();
+    for column in all {
+        let mut cells: Vec<Cell> = Vec::new();
+        let mut key = "";
+        for line in 0..rows.len() {
+            let found = rows.get(line).and_then(|r| {
+                let point = r.points.iter().position(|p| p.column == column)?;
+                let p = r.points.get(point)?;
+                let before = r.text.get(..p.at)?;
+                let least = width(before) - (before.len() - before.trim_start().len());
+                Some((Cell { line, point, least, was: p.was, wide: p.wide }, p.key))
+            });
+            if found.as_ref().is_none_or(|(_, k)| *k != key) {
+                shift(rows, std::mem::take(&mut cells));
+            }
+            if let Some((cell, k)) = found {
+                key = k;
+                cells.push(cell);
+            }
+        }
+        shift(rows, cells);
+    }
+}
+
+/// Moves the points of neighbouring lines to where their columns are.
+fn shift(rows: &mut [Line], mut cells: Vec<Cell>) {
+    // What is moved may come to stand under a neighbour, so until nothing changes.
+    for _ in 0..=cells.len() {
+        let columns = targets(&cells);
+        let mut changed = false;
+        for (cell, column) in cells.iter_mut().zip(columns) {
+            changed |= cell.was != Some(column) || cell.wide != (column > cell.least);
+            (cell.was, cell.wide) = (Some(column), column > cell.least);
+        }
+        if !changed {
+            break;
+        }
+    }
+    for cell in cells {
+        let more = cell.was.unwrap_or(cell.least).saturating_sub(cell.least);
+        let Some(line) = rows.get_mut(cell.line) else { continue };
+        let Some(at) = line.points.get(cell.point).map(|p| p.at) else { continue };
+        line.text.insert_str(at, &" ".repeat(more));
+        let later = |p: &&mut Point| p.at >= at;
+        line.points.iter_mut().filter(later).for_each(|p| p.at += more);
+    }
+}
+
+/// The column of each line: lines that stood under each other, one of them with blanks to do so, stay under
+/// each other, and lines beside them that stood alone join them.
+fn targets(cells: &[Cell]) -> Vec<usize> {
+    let mut groups: Vec<(std::ops::Range<usize>, bool, bool)> = Vec::new();
+    let mut from = 0;
+    while let Some(cell) = cells.get(from) {
+        let same = |c: &&Cell| c.was.is_some() && c.was == cell.was;
+        let count = cells.iter().skip(from).take_while(same).count().max(1);
+        let meant = count > 1 && cells.iter().skip(from).take(count).any(|c| c.wide);
+        groups.push((from..from + count, meant, count == 1));
+        from += count;
+    }
+    let mut out: Vec<usize> = cells.iter().map(|c| c.least).collect();
+    let mut at = 0;
+    while at < groups.len() {
+        // Those alone before a column that is meant, the column, those alone after it.
+        let mut end = at;
+        while groups.get(end).is_some_and(|g| g.2) {
+            end += 1;
+        }
+        if !groups.get(end).is_some_and(|g| g.1) {
+            at = end + 1;
+            continue;
+        }
+        end += 1;
+        while groups.get(end).is_some_and(|g| g.2) {
+            end += 1;
+        }
+        let cells = groups.get(at).map_or(0, |g| g.0.start)..groups.get(end - 1).map_or(0, |g| g.0.end);
+        let most = out.get(cells.clone()).and_then(|c| c.iter().max().copied()).unwrap_or(0);
+        if let Some(all) = out.get_mut(cells) {
+            all.fill(most);
+        }
+        at = end;
+    }
+    out
+}
+
+/// Arguments and fields share a column only under the same label.
+pub(super) fn labelled(column: u8) -> bool {
+    (column::ARGUMENT..column::ELSE).contains(&column) || column >= column::FIELD
+}

@@ -1,0 +1,99 @@
+//! One style for every file: from text to text, by the tree, the tokens and what stands between them.
+//!
+//! Tokens and comments keep their order and their bytes; only blanks and ends of lines change. A line is
+//! broken where the maker broke it, if that is a place where lines may break, and where it would be too long.
+//! A stretch that cannot be read is left as it is.
+
+mod columns;
+mod hints;
+mod layout;
+mod outline;
+mod write;
+
+use super::{read, scan};
+use crate::sources::FileId;
+
+/// Lines are at most so long, where their texts and comments allow it.
+pub const WIDTH: usize = 120;
+
+/// A text in the one style.
+#[derive(Debug)]
+pub struct Formatted {
+    pub text: String,
+    /// The text has faults of syntax; what holds them was left as it is.
+    pub faulty: bool,
+}
+
+/// How much of what surrounds a fault is left as it is.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Keep {
+    /// The innermost statement.
+    Statement,
+    /// The whole outermost statement.
+    Item,
+}
+
+/// Puts a text into the one style: ends of lines as `\n`, no byte order mark, one end of line at its end.
+///
+/// Formatting the result again changes nothing.
+pub fn format(text: &str) -> Formatted {
+    let text = &plain(text);
+    let first = once(text, Keep::Statement);
+    if !first.faulty {
+        return first;
+    }
+    // Where statements end that cannot be read is guessed by where lines start, which is what is being
+    // changed: the result is taken only if it is read as the text was.
+    if settled(text, &first.text, Keep::Statement) {
+        return first;
+    }
+    let whole = once(text, Keep::Item);
+    if settled(text, &whole.text, Keep::Item) {
+        let again = once(&whole.text, Keep::Statement);
+        let text = match settled(&whole.text, &again.text, Keep::Statement) {
+            true => again.text,
+            false => whole.text,
+        };
+        return Formatted { text, faulty: true };
+    }
+    Formatted { text: text.clone(), faulty: true }
+}
+
+/// Without a byte order mark, every line ended by `\n` alone.
+fn plain(text: &str) -> String {
+    text.strip_prefix('\u{feff}').unwrap_or(text).replace("\r\n", "\n")
+}
+
+fn once(text: &str, keep: Keep) -> Formatted {
+    let mut scanned = scan::scan(FileId(0), text);
+    let (file, messages) = read(&mut scanned);
+    let hints = hints::Hints::new(&scanned, &file, &messages);
+    let outline = outline::outline(text, &scanned, &file, &hints, keep);
+    let lines = write::lines(text, &scanned, &file, &hints, &outline);
+    let out = columns::text(lines);
+    let same = |a: &str, b: &str| {
+        let blank = |c: &u8| !matches!(c, b' ' | b'\t' | b'\r' | b'\n');
+        a.bytes().filter(blank).eq(b.bytes().filter(blank))
+    };
+    // Nothing is ever lost, whatever else may be wrong.
+    let out = if same(text, &out) { out } else { text.to_string() };
+    Formatted { text: out, faulty: !messages.is_empty() }
+}
+
+/// True where a result says the same as the text, and stays as it is.
+fn settled(text: &str, out: &str, keep: Keep) -> bool {
+    let said = |text: &str| {
+        let mut scanned = scan::scan(FileId(0), text);
+        let (file, messages) = read(&mut scanned);
+        let tokens: Vec<String> = (0..scanned.tokens.len()).map(|t| scanned.word(t).to_string()).collect();
+        let codes: Vec<_> = messages.into_iter().map(|m| (m.code, m.message, m.notes)).collect();
+        let items: Vec<_> = file.items.iter().map(|i| std::mem::discriminant(&i.kind)).collect();
+        (tokens, codes, items)
+    };
+    said(text) == said(out) && once(out, keep).text == out
+}
+
+/// How wide a text stands in a line.
+fn width(text: &str) -> usize {
+    if text.is_ascii() { text.len() } else { unicode_width::UnicodeWidthStr::width(text) }
+}
