@@ -146,6 +146,15 @@ pub enum Command {
         #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = FixForm::Text)]
         form: FixForm,
     },
+    /// Put files into the one style; a folder means all *.aum below it
+    Fmt {
+        /// Files, folders, or `-` for standard input, which goes to standard output
+        #[arg(required = true, value_name = "FILE")]
+        files: Vec<PathBuf>,
+        /// Write nothing, list the files that would change; the exit status is 1 if there are any
+        #[arg(long)]
+        check: bool,
+    },
     /// What the code of a message means; alone, a list of all codes
     Explain {
         #[arg(value_name = "CODE")]

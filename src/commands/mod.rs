@@ -6,6 +6,7 @@ mod doc;
 mod excerpt;
 mod explain;
 mod fix;
+mod fmt;
 mod new;
 mod report;
 mod run;

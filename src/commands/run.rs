@@ -97,7 +97,14 @@ pub(super) fn to_stderr(text: &str) {
 
 /// Prints why a command failed.
 fn tell(messages: Messages, failure: &Failure) {
-    let diagnostic = Diagnostic {
+    let mut pages = Pages::new(messages);
+    pages.add(&Sources::new(), &[failed(failure)]);
+    pages.finish(false);
+}
+
+/// A failure as a message.
+pub(super) fn failed(failure: &Failure) -> Diagnostic {
+    Diagnostic {
         code: Cow::Borrowed(failure.code),
         severity: Severity::Error,
         message: failure.message.clone(),
@@ -110,10 +117,7 @@ fn tell(messages: Messages, failure: &Failure) {
         misses: Vec::new(),
         behind: Vec::new(),
         origins: Vec::new(),
-    };
-    let mut pages = Pages::new(messages);
-    pages.add(&Sources::new(), std::slice::from_ref(&diagnostic));
-    pages.finish(false);
+    }
 }
 
 /// Messages on their way out: printed at once for people, together at the end for programs.
@@ -246,6 +250,7 @@ impl Session {
             Command::Why { file, what, form, library } => super::why::run(self, file, what, *form, *library),
             Command::Test { files } => self.test(files),
             Command::Fix { file, apply, form } => super::fix::run(self.messages, file, *form, *apply),
+            Command::Fmt { files, check } => super::fmt::run(files, *check, self.messages),
             Command::Explain { code, within, form } => {
                 explain::run(self, code.as_deref(), within.as_deref(), *form)
             }

@@ -2,7 +2,7 @@
 
 mod files;
 
-pub use files::{DiskFiles, Files, MemoryFiles, ReadFault};
+pub use files::{DiskFiles, Files, LARGEST_FILE, MemoryFiles, ReadFault};
 
 use std::sync::{Arc, OnceLock};
 

@@ -1,6 +1,7 @@
 //! From text to a tree and messages; reading never fails as a whole.
 
 mod build;
+mod conflicts;
 mod definitions;
 mod expressions;
 mod format;

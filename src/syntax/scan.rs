@@ -2,6 +2,7 @@
 //! the faults of single tokens. Such a fault is overwritten in a copy of the text by something of
 //! the same length that can be read, so that it costs nobody else their meaning or their span.
 
+use super::conflicts;
 use super::marks;
 use super::tree::{Trivia, TriviaKind};
 use crate::diagnostics::Diagnostic;
@@ -122,6 +123,7 @@ pub fn scan(file: FileId, text: &str) -> Scan {
         depth: 0,
         too_deep: false,
         deep: None,
+        other: None,
         out: Vec::with_capacity(text.len() / 5),
         trivia: Vec::new(),
         faults: Vec::new(),
@@ -152,6 +154,8 @@ pub(super) struct Scanner<'a> {
     too_deep: bool,
     /// Where nesting went too deep, while it is.
     deep: Option<usize>,
+    /// The lines of a merge that are passed over: all but the upper version.
+    other: Option<std::ops::Range<usize>>,
     out: Vec<Token>,
     trivia: Vec<Trivia>,
     faults: Vec<Diagnostic>,
@@ -194,6 +198,7 @@ impl Scanner<'_> {
                 self.leave_deep();
             }
             match self.byte(start) {
+                b'<' | b'=' | b'>' | b'|' if start == self.line && self.conflict(start) => {}
                 b'/' if self.byte(start + 1) == b'/' => self.comment(),
                 b'a'..=b'z' | b'A'..=b'Z' | b'_' => self.word(),
                 b'0'..=b'9' => self.number(),
@@ -204,6 +209,26 @@ impl Scanner<'_> {
             self.blanks(false);
         }
         self.leave_deep();
+    }
+
+    /// A line that a merge left: passed over. Of two versions between such lines the upper one is read.
+    fn conflict(&mut self, start: usize) -> bool {
+        if let Some(other) = self.other.take_if(|o| o.start == start) {
+            self.pass_over(other);
+            return true;
+        }
+        let Some(found) = conflicts::find(self, start) else { return false };
+        self.fault(found.message, start);
+        self.other = found.other;
+        self.pass_over(start..found.end);
+        true
+    }
+
+    fn pass_over(&mut self, lines: std::ops::Range<usize>) {
+        let blank = |b: &u8| if *b == b'\n' { b'\n' } else { b' ' };
+        let filler: Vec<u8> = self.bytes.get(lines.clone()).unwrap_or(&[]).iter().map(blank).collect();
+        self.overwrite(lines.start, lines.end, &filler);
+        self.at = lines.end;
     }
 
     /// Brackets that nest too deep and are never closed end where a line starts with a word.

@@ -4,8 +4,8 @@ use super::hints::column;
 use super::width;
 use super::write::{Line, Point};
 
-/// Comments of a run stand in one column where their lines differ by no more than this.
-const APART: usize = 40;
+/// Comments of a run stand in one column, but for those behind lines so much longer than the shortest.
+const APART: usize = 28;
 
 /// The text of all lines.
 pub(super) fn text(mut lines: Vec<Line>) -> String {
@@ -26,8 +26,7 @@ pub(super) fn text(mut lines: Vec<Line>) -> String {
     for (line, end) in lines.iter().zip(ends) {
         out.push_str(line.text.trim_end());
         if !line.comment.is_empty() {
-            let at = width(&line.text);
-            out.extend(std::iter::repeat_n(' ', end.saturating_sub(at)));
+            out.extend(std::iter::repeat_n(' ', end.saturating_sub(width(&line.text))));
             out.push_str(line.comment);
         }
         out.push('\n');
@@ -45,29 +44,21 @@ fn comment_columns(lines: &[Line]) -> Vec<usize> {
         while lines.get(to).map(|l| l.run) == run && to < lines.len() {
             to += 1;
         }
-        let mut group: Vec<usize> = Vec::new();
-        let (mut least, mut most) = (usize::MAX, 0);
-        let mut set = |group: &mut Vec<usize>, most: usize| {
-            for i in group.drain(..) {
-                if let Some(o) = out.get_mut(i) {
-                    *o = most + 2;
-                }
-            }
-        };
-        for (i, line) in lines.iter().enumerate().take(to).skip(from).filter(|(_, l)| !l.comment.is_empty()) {
-            let wide = width(&line.text);
-            if most.max(wide) - least.min(wide) > APART {
-                set(&mut group, most);
-                (least, most) = (usize::MAX, 0);
-            }
-            group.push(i);
-            (least, most) = (least.min(wide), most.max(wide));
+        let beside =
+            lines.get(from..to).unwrap_or(&[]).iter().map(|l| (width(&l.text), !l.comment.is_empty()));
+        let widths = || beside.clone().filter(|(_, comment)| *comment).map(|(wide, _)| wide);
+        let most = widths().min().unwrap_or(0) + APART;
+        let column = widths().filter(|wide| *wide <= most).max().unwrap_or(0);
+        for ((wide, _), end) in beside.zip(out.iter_mut().skip(from)) {
+            *end = wide.max(column) + 2;
         }
-        set(&mut group, most);
         from = to;
     }
     out
 }
+
+/// A line joins a column that its own text would push no further than this.
+const STRETCH: usize = 16;
 
 /// One line's place for a column.
 struct Cell {
@@ -90,9 +81,10 @@ fn align(rows: &mut [Line]) {
     all.dedup();
     for column in all {
         let mut cells: Vec<Cell> = Vec::new();
-        let mut key = "";
+        let mut key = ("", "");
         for line in 0..rows.len() {
-            let found = rows.get(line).and_then(|r| {
+            let Some(row) = rows.get(line).filter(|r| r.first) else { continue };
+            let found = Some(row).and_then(|r| {
                 let point = r.points.iter().position(|p| p.column == column)?;
                 let p = r.points.get(point)?;
                 let before = r.text.get(..p.at)?;
@@ -114,7 +106,7 @@ fn align(rows: &mut [Line]) {
 /// Moves the points of neighbouring lines to where their columns are.
 fn shift(rows: &mut [Line], mut cells: Vec<Cell>) {
     // What is moved may come to stand under a neighbour, so until nothing changes.
-    for _ in 0..=cells.len() {
+    for _ in 0..=2 * cells.len() {
         let columns = targets(&cells);
         let mut changed = false;
         for (cell, column) in cells.iter_mut().zip(columns) {
@@ -127,8 +119,15 @@ fn shift(rows: &mut [Line], mut cells: Vec<Cell>) {
     }
     for cell in cells {
         let more = cell.was.unwrap_or(cell.least).saturating_sub(cell.least);
-        let Some(line) = rows.get_mut(cell.line) else { continue };
+        let Some((line, after)) = rows.get_mut(cell.line..).and_then(|rows| rows.split_first_mut()) else {
+            continue;
+        };
         let Some(at) = line.points.get(cell.point).map(|p| p.at) else { continue };
+        let column = line.text.get(..at).map_or(0, width);
+        for next in after.iter_mut().take_while(|l| !l.first).filter(|l| l.anchor > column) {
+            next.text.insert_str(0, &" ".repeat(more));
+            next.anchor += more;
+        }
         line.text.insert_str(at, &" ".repeat(more));
         let later = |p: &&mut Point| p.at >= at;
         line.points.iter_mut().filter(later).for_each(|p| p.at += more);
@@ -148,27 +147,33 @@ fn targets(cells: &[Cell]) -> Vec<usize> {
         from += count;
     }
     let mut out: Vec<usize> = cells.iter().map(|c| c.least).collect();
+    let mut free = 0;
     let mut at = 0;
-    while at < groups.len() {
-        // Those alone before a column that is meant, the column, those alone after it.
-        let mut end = at;
-        while groups.get(end).is_some_and(|g| g.2) {
-            end += 1;
-        }
-        if !groups.get(end).is_some_and(|g| g.1) {
-            at = end + 1;
+    while let Some((range, meant, _)) = groups.get(at) {
+        let (mut from, mut to) = (range.start, range.end);
+        at += 1;
+        if !meant {
+            if range.len() > 1 {
+                free = to;
+            }
             continue;
         }
-        end += 1;
-        while groups.get(end).is_some_and(|g| g.2) {
-            end += 1;
+        let mut most = out.get(from..to).and_then(|c| c.iter().max().copied()).unwrap_or(0);
+        let mut joins = |i: usize| {
+            let least = out.get(i).copied().filter(|l| *l <= most + STRETCH);
+            most = most.max(least.unwrap_or(0));
+            least.is_some()
+        };
+        while groups.get(at).is_some_and(|g| g.2) && joins(to) {
+            (to, at) = (to + 1, at + 1);
         }
-        let cells = groups.get(at).map_or(0, |g| g.0.start)..groups.get(end - 1).map_or(0, |g| g.0.end);
-        let most = out.get(cells.clone()).and_then(|c| c.iter().max().copied()).unwrap_or(0);
-        if let Some(all) = out.get_mut(cells) {
+        while from > free && joins(from - 1) {
+            from -= 1;
+        }
+        if let Some(all) = out.get_mut(from..to) {
             all.fill(most);
         }
-        at = end;
+        free = to;
     }
     out
 }

@@ -20,7 +20,7 @@ pub(super) const JOINED: u16 = 1 << 4;
 pub(super) const MESSAGE: u16 = 1 << 5;
 /// What a function gives, after `=`.
 pub(super) const RESULT: u16 = 1 << 6;
-/// The `=` before the definition that another is made from.
+/// The `=` before the definition that another is made from, or the `at` of a box.
 pub(super) const BASE: u16 = 1 << 7;
 /// The value of a name, after `=`.
 pub(super) const VALUE: u16 = 1 << 8;
@@ -86,7 +86,10 @@ impl<'s> Hints<'s> {
             next.checked_sub(1).and_then(|i| file.trivia.get(i)).is_some_and(within)
         };
         for m in messages.iter().filter(|m| !OF_LINE_ONE.contains(&&*m.code)) {
-            let span = m.span();
+            let mut span = m.span();
+            if m.code == crate::syntax::conflicts::CODE {
+                span = m.labels.iter().fold(span, |whole, l| whole.to(l.span));
+            }
             if !comment(span.start as usize) {
                 hints.faults.push(span.start as usize..span.end as usize);
             }
@@ -220,7 +223,11 @@ impl<'s> Hints<'s> {
                 p.count.iter().for_each(|e| self.expr(e));
                 self.call(&p.call);
                 self.arguments(&p.call);
-                p.at.iter().flat_map(|(all, _)| all).for_each(|e| self.expr(e));
+                if let Some((all, span)) = &p.at {
+                    let at = self.at(*span);
+                    self.mark(at, BASE);
+                    all.iter().for_each(|e| self.expr(e));
+                }
                 self.block(&p.extras);
             }
             StmtKind::Verb(v) => {
@@ -285,6 +292,7 @@ impl<'s> Hints<'s> {
                 ty.iter().for_each(|t| self.ty(t));
                 let first = self.at(e.span);
                 self.mark(first, RESULT);
+                self.column(first.wrapping_sub(1), column::EQUALS);
                 self.expr(e);
             }
             DefBody::Derived(call, b) => {

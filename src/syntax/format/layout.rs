@@ -1,7 +1,7 @@
 //! Where the lines of one statement are broken, and how far what follows is set in.
 
 use super::columns::labelled;
-use super::hints::{BASE, BROKEN, COMMAS, COMMENTED, JOINED, MESSAGE, MINUS, RESULT, TIGHT, VALUE};
+use super::hints::{BASE, BROKEN, COMMAS, COMMENTED, JOINED, MESSAGE, MINUS, RESULT, TIGHT, VALUE, column};
 use super::write::{Point, Writer};
 use super::{WIDTH, width};
 use std::ops::Range;
@@ -14,6 +14,8 @@ const DEEP: usize = 80;
 struct Open {
     /// Where lines within it start.
     column: usize,
+    /// The column in the first line that this follows from.
+    anchor: usize,
     commas: bool,
 }
 
@@ -23,11 +25,13 @@ pub(super) struct Head {
     /// Where its value starts, if on a line of its own.
     value: Option<usize>,
     open: Vec<Open>,
+    /// How many braces are open on the line.
+    braces: usize,
 }
 
 impl Head {
     pub fn new(indent: usize) -> Head {
-        Head { indent, value: None, open: Vec::new() }
+        Head { indent, value: None, open: Vec::new(), braces: 0 }
     }
 }
 
@@ -44,7 +48,8 @@ impl<'a> Writer<'a> {
                 if head.open.is_empty() && self.hints.has(at, RESULT | VALUE) {
                     head.value = Some(column);
                 }
-                self.turn(at, column);
+                let anchor = head.open.last().map_or(0, |o| o.anchor);
+                self.turn(at, column, anchor);
             }
         }
     }
@@ -57,6 +62,10 @@ impl<'a> Writer<'a> {
     }
 
     fn put(&mut self, head: &mut Head, token: usize) {
+        if self.idle(token) {
+            self.dropped += 1;
+            return;
+        }
         let gap = if self.line.text.len() == self.indent { 0 } else { self.gap(token) };
         self.line.text.extend(std::iter::repeat_n(' ', gap));
         if token != self.first && self.hints.has(token, BROKEN) {
@@ -64,13 +73,28 @@ impl<'a> Writer<'a> {
         }
         let word = self.word(token);
         let column = self.hints.columns.get(token).copied().unwrap_or(0);
-        if column != 0 && self.row.is_some() && gap > 0 {
+        if gap > 0 && self.row && self.has_column(column, head.braces) {
             let point = self.point(token, column, gap);
             self.line.points.push(point);
         }
         self.line.text.push_str(word);
         self.width += gap + width(word);
         self.bracket(&mut head.open, token, self.width);
+        match word {
+            "{" => head.braces += 1,
+            "}" => head.braces = head.braces.saturating_sub(1),
+            _ => {}
+        }
+    }
+
+    /// Columns are those of the statement itself, its first brace, and the fields in that.
+    fn has_column(&self, column: u8, braces: usize) -> bool {
+        match column {
+            0 => false,
+            column::BRACE => braces == 0 && self.line.points.iter().all(|p| p.column != column::BRACE),
+            column::FIELD.. => braces == 1 && matches!(self.kind, "part" | "space" | "envelope"),
+            _ => braces == 0,
+        }
     }
 
     fn point(&self, token: usize, column: u8, gap: usize) -> Point<'a> {
@@ -80,7 +104,7 @@ impl<'a> Writer<'a> {
         Point {
             at: self.line.text.len(),
             column,
-            key: if labelled(column) { self.word(token) } else { "" },
+            key: (self.kind, if labelled(column) { self.word(token) } else { "" }),
             was: was.filter(|_| self.same_line),
             wide: self.same_line && start(token) > before + gap,
         }
@@ -91,7 +115,12 @@ impl<'a> Writer<'a> {
         match self.scan.word(token) {
             "(" | "[" => {
                 let column = if at > DEEP { at.min(self.indent + 4) } else { at };
-                open.push(Open { column, commas: self.hints.has(token, COMMAS) });
+                let anchor = match (self.line.first, column == at) {
+                    (true, true) => at,
+                    (true, false) => 0,
+                    (false, _) => self.line.anchor,
+                };
+                open.push(Open { column, anchor, commas: self.hints.has(token, COMMAS) });
             }
             ")" | "]" => {
                 open.pop();
@@ -106,6 +135,9 @@ impl<'a> Writer<'a> {
         let mut at = self.width;
         let mut best: Option<(usize, usize)> = None;
         for t in tokens.clone() {
+            if self.idle(t) && !self.hints.has(t, COMMENTED) {
+                continue;
+            }
             let starts = self.line.text.len() == self.indent && t == tokens.start;
             let gap = if starts { 0 } else { self.gap(t) };
             if t > tokens.start || !starts {
@@ -150,7 +182,20 @@ impl<'a> Writer<'a> {
         !self.hints.has(token, MESSAGE | VALUE | RESULT)
             && matches!(
                 self.scan.word(token),
-                "+" | "-" | "*" | "/" | "==" | "!=" | "<" | "<=" | ">" | ">=" | ".." | "or" | "and" | "then" | "else"
+                "+" | "-"
+                    | "*"
+                    | "/"
+                    | "=="
+                    | "!="
+                    | "<"
+                    | "<="
+                    | ">"
+                    | ">="
+                    | ".."
+                    | "or"
+                    | "and"
+                    | "then"
+                    | "else"
             )
     }
 
@@ -178,30 +223,34 @@ impl<'a> Writer<'a> {
         if before == "." || self.scan.word(token + 1) == ":" {
             return None;
         }
-        Some(deep + match here {
-            "for" if !open.is_empty() => 3,
-            "where" => 4,
-            "then" | "else" => 5,
-            "or" => 6,
-            "and" => 7,
-            "==" | "!=" | "<" | "<=" | ">" | ">=" | ".." => 8,
-            "+" => 9,
-            "-" if !has(MINUS) && before != "(" => 9,
-            "*" | "/" => 10,
-            _ => return None,
-        })
+        Some(
+            deep + match here {
+                "for" if !open.is_empty() => 3,
+                "where" => 4,
+                "then" | "else" => 5,
+                "or" => 6,
+                "and" => 7,
+                "==" | "!=" | "<" | "<=" | ">" | ">=" | ".." => 8,
+                "+" => 9,
+                "-" if !has(MINUS) && before != "(" => 9,
+                "*" | "/" => 10,
+                _ => return None,
+            },
+        )
     }
 
     /// How far a line is set in that starts with a token.
     fn set_in(&self, head: &Head, open: &[Open], token: usize) -> usize {
         let here = self.scan.word(token);
         let clause = matches!(here, "then" | "else" | "for" | "where");
+        let before = self.scan.word(token.wrapping_sub(1));
         match open.last() {
-            Some(_) if matches!(here, ")" | "]") => open.last().map_or(0, |o| o.column),
-            Some(o) if self.scan.word(token.wrapping_sub(1)) == "," || (clause && !o.commas) => o.column,
+            Some(o) if matches!(here, ")" | "]") => o.column.saturating_sub(1),
+            Some(o) if matches!(before, "," | "(" | "[") || here == "," => o.column,
+            Some(o) if clause && !o.commas => o.column,
             Some(o) => o.column + 2,
-            None if self.hints.has(token, RESULT) => head.indent + 2,
-            None if self.hints.has(token, MESSAGE) => head.indent + 4,
+            None if before == "}" => head.indent,
+            None if self.hints.has(token, RESULT | MESSAGE) => head.indent + 2,
             None => match head.value {
                 Some(value) if clause => value,
                 Some(value) => value + 2,

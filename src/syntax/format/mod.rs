@@ -1,7 +1,7 @@
 //! One style for every file: from text to text, by the tree, the tokens and what stands between them.
 //!
-//! Tokens and comments keep their order and their bytes; only blanks and ends of lines change. A line is
-//! broken where the maker broke it, if that is a place where lines may break, and where it would be too long.
+//! Tokens and comments keep their order and their bytes; only blanks and ends of lines change, and a comma goes
+//! that stands before a closing bracket. A line is broken where the maker broke it, if that is a place where lines may break, and where it would be too long.
 //! A stretch that cannot be read is left as it is.
 
 mod columns;
@@ -69,14 +69,14 @@ fn once(text: &str, keep: Keep) -> Formatted {
     let (file, messages) = read(&mut scanned);
     let hints = hints::Hints::new(&scanned, &file, &messages);
     let outline = outline::outline(text, &scanned, &file, &hints, keep);
-    let lines = write::lines(text, &scanned, &file, &hints, &outline);
+    let (lines, dropped) = write::lines(text, &scanned, &file, &hints, &outline);
     let out = columns::text(lines);
-    let same = |a: &str, b: &str| {
-        let blank = |c: &u8| !matches!(c, b' ' | b'\t' | b'\r' | b'\n');
-        a.bytes().filter(blank).eq(b.bytes().filter(blank))
-    };
+    let seen = |c: &u8| !matches!(c, b' ' | b'\t' | b'\r' | b'\n' | b',');
+    let commas = |text: &str| text.bytes().filter(|b| *b == b',').count();
+    let same =
+        commas(text) == commas(&out) + dropped && text.bytes().filter(seen).eq(out.bytes().filter(seen));
     // Nothing is ever lost, whatever else may be wrong.
-    let out = if same(text, &out) { out } else { text.to_string() };
+    let out = if same { out } else { text.to_string() };
     Formatted { text: out, faulty: !messages.is_empty() }
 }
 
@@ -85,10 +85,13 @@ fn settled(text: &str, out: &str, keep: Keep) -> bool {
     let said = |text: &str| {
         let mut scanned = scan::scan(FileId(0), text);
         let (file, messages) = read(&mut scanned);
+        let hints = hints::Hints::new(&scanned, &file, &messages);
         let tokens: Vec<String> = (0..scanned.tokens.len()).map(|t| scanned.word(t).to_string()).collect();
-        let codes: Vec<_> = messages.into_iter().map(|m| (m.code, m.message, m.notes)).collect();
-        let items: Vec<_> = file.items.iter().map(|i| std::mem::discriminant(&i.kind)).collect();
-        (tokens, codes, items)
+        let faults: Vec<_> =
+            hints.faults.iter().map(|f| (scanned.token_at(f.start), scanned.token_at(f.end))).collect();
+        let statements = hints.extents.clone();
+        let messages: Vec<_> = messages.iter().map(|m| (m.code.clone(), m.message.clone())).collect();
+        (tokens, statements, faults, messages)
     };
     said(text) == said(out) && once(out, keep).text == out
 }

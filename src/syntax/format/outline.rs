@@ -106,7 +106,8 @@ impl Outliner<'_> {
             match self.scan.word(at) {
                 "{" => {
                     let close = self.hints.partner.get(at).copied().filter(|c| *c > at && *c < tokens.end)?;
-                    let inside = self.scan.token_span(at).end as usize..self.scan.token_span(close).start as usize;
+                    let inside =
+                        self.scan.token_span(at).end as usize..self.scan.token_span(close).start as usize;
                     let within = |f: &Range<usize>| f.start >= inside.start && f.end <= inside.end;
                     // On one line all is left as it is.
                     let one_line = self.text.get(inside.clone()).is_none_or(|t| !t.contains('\n'));

@@ -13,8 +13,8 @@ pub(super) struct Point<'a> {
     /// The byte in the text of the line.
     pub at: usize,
     pub column: u8,
-    /// The word it starts with, where lines share a column only under the same one.
-    pub key: &'a str,
+    /// The kind of statement, and the label where it starts with one: lines share a column under the same.
+    pub key: (&'a str, &'a str),
     /// How far from the start of its statement it stood, if on the same line.
     pub was: Option<usize>,
     /// More blanks stood before it than need be.
@@ -29,21 +29,25 @@ pub(super) struct Line<'a> {
     pub comment: &'a str,
     /// Statements of one section may share columns.
     pub section: Option<u32>,
+    /// It starts a statement.
+    pub first: bool,
     /// Comments of one run stand in a column.
     pub run: u32,
     pub points: Vec<Point<'a>>,
     /// It is code: a comment may follow it.
     pub code: bool,
+    /// The column in the first line of its statement that it is set in by, else 0.
+    pub anchor: usize,
 }
 
-/// All lines of a text.
+/// All lines of a text, and how many commas were left out.
 pub(super) fn lines<'a>(
     text: &'a str,
     scan: &'a Scan,
     file: &'a File,
     hints: &'a Hints<'a>,
     outline: &[Item],
-) -> Vec<Line<'a>> {
+) -> (Vec<Line<'a>>, usize) {
     let mut writer = Writer {
         source: text,
         scan,
@@ -55,15 +59,17 @@ pub(super) fn lines<'a>(
         width: 0,
         indent: 0,
         first: 0,
+        kind: "",
         same_line: false,
-        row: None,
+        row: false,
         run: 0,
         section: 0,
         sections: 0,
         done: 0,
+        dropped: 0,
     };
     writer.level(outline, 0, text.len());
-    writer.lines
+    (writer.lines, writer.dropped)
 }
 
 pub(super) struct Writer<'a> {
@@ -81,15 +87,19 @@ pub(super) struct Writer<'a> {
     pub indent: usize,
     /// The first token of the statement being written.
     pub first: usize,
+    /// The kind of that statement.
+    pub kind: &'a str,
     /// What is being written stood on the line of that token.
     pub same_line: bool,
-    /// The section of the statement, while its first line is being written.
-    pub row: Option<u32>,
+    /// The first line of the statement is being written.
+    pub row: bool,
     run: u32,
     section: u32,
     sections: u32,
     /// What stands before this byte has been written.
     done: usize,
+    /// How many commas were left out that nothing follows.
+    pub dropped: usize,
 }
 
 impl<'a> Writer<'a> {
@@ -108,6 +118,11 @@ impl<'a> Writer<'a> {
         self.token(token).and_then(|t| source.get(t.start..t.end)).unwrap_or("")
     }
 
+    /// True for a comma that nothing follows.
+    pub fn idle(&self, token: usize) -> bool {
+        self.scan.word(token) == "," && matches!(self.scan.word(token + 1), ")" | "]" | "}")
+    }
+
     fn between(&self, range: Range<usize>) -> usize {
         self.source.as_bytes().get(range).map_or(0, |gap| gap.iter().filter(|b| **b == b'\n').count())
     }
@@ -117,7 +132,8 @@ impl<'a> Writer<'a> {
         self.line.text.extend(std::iter::repeat_n(' ', indent));
         self.line.code = true;
         self.line.run = self.run;
-        self.line.section = self.row;
+        self.line.section = Some(self.section);
+        self.line.first = self.row;
         self.width = indent;
         self.indent = indent;
     }
@@ -126,7 +142,7 @@ impl<'a> Writer<'a> {
     pub fn close(&mut self) {
         let line = std::mem::take(&mut self.line);
         self.lines.push(line);
-        self.row = None;
+        self.row = false;
     }
 
     /// What stands in a file or in braces, up to the byte where it ends.
@@ -201,7 +217,7 @@ impl<'a> Writer<'a> {
     }
 
     /// Breaks the line before a token, with the comments that stand there.
-    pub fn turn(&mut self, token: usize, indent: usize) {
+    pub fn turn(&mut self, token: usize, indent: usize, anchor: usize) {
         let start = self.token(token).map_or(self.source.len(), |t| t.start);
         self.done = self.token(token.wrapping_sub(1)).map_or(0, |t| t.end);
         let run = self.run;
@@ -218,17 +234,22 @@ impl<'a> Writer<'a> {
         self.close();
         for text in comments {
             self.own_comment(text, indent);
+            if let Some(line) = self.lines.last_mut() {
+                (line.section, line.anchor) = (Some(self.section), anchor);
+            }
         }
         self.run = run;
         self.open(indent);
+        self.line.anchor = anchor;
     }
 
     fn statement(&mut self, s: &Statement, indent: usize) {
         let section = self.section;
         let before = self.lines.len();
         self.run = self.fresh();
-        self.row = Some(section);
+        self.row = true;
         self.first = s.tokens.start;
+        self.kind = self.kind_of(s.tokens.start);
         self.same_line = true;
         self.open(indent);
         let mut head = Head::new(indent);
@@ -252,17 +273,27 @@ impl<'a> Writer<'a> {
         self.flow(&mut head, at..s.tokens.end);
         self.close();
         self.done = self.token(s.tokens.end.saturating_sub(1)).map_or(self.done, |t| t.end);
-        if self.lines.len() == before + 1 {
-            if let Some(line) = self.lines.last_mut() {
-                line.run = section;
-            }
-            self.section = section;
-        } else {
-            self.section = self.fresh();
+        match self.lines.get_mut(before..) {
+            Some([only]) => only.run = section,
+            // What follows braces on lines of their own shares no columns with what comes before them.
+            _ if self.section != section => self.section = self.fresh(),
+            _ => {}
+        }
+    }
+
+    /// Statements of one kind may share columns.
+    fn kind_of(&self, token: usize) -> &'a str {
+        match self.word(token) {
+            _ if self.scan.word(token + 1) == ":" => "",
+            "part" | "pair" | "proud" | "loose" => "part",
+            "mirrored" => self.word(token + 1),
+            word => word,
         }
     }
 
     fn body(&mut self, body: &Body, indent: usize) {
+        // Braces over several lines are no column.
+        self.line.points.retain(|p| p.column != super::hints::column::BRACE);
         self.close();
         self.done = self.token(body.open).map_or(self.done, |t| t.end);
         let end = self.token(body.close).map_or(self.source.len(), |t| t.start);
@@ -284,7 +315,7 @@ impl<'a> Writer<'a> {
         }
         let mut total = self.width;
         for t in after {
-            total += self.gap(t) + width(self.word(t));
+            total += if self.idle(t) { 0 } else { self.gap(t) + width(self.word(t)) };
             if total > WIDTH {
                 return false;
             }
@@ -299,7 +330,13 @@ impl<'a> Writer<'a> {
         match (before, here) {
             ("{", "}") => 0,
             ("{", _) | (_, "{" | "}") => 1,
-            _ if flag(token, START) => if before == "," { 1 } else { 2 },
+            _ if flag(token, START) => {
+                if before == "," {
+                    1
+                } else {
+                    2
+                }
+            }
             ("(" | "[" | ".", _) | (_, ")" | "]" | "," | ":" | ".") => 0,
             _ if flag(token, super::hints::TIGHT) => 0,
             ("-", _) if flag(token.wrapping_sub(1), super::hints::MINUS) => 0,
