@@ -216,13 +216,30 @@ fn groups<'c, 'p>(cases: &'c [TestCase<'p>]) -> Vec<Vec<&'c TestCase<'p>>> {
     groups
 }
 
-/// Keeps the first use of each definition that has none yet.
+/// Keeps the first use of each definition; of what is made among other parts the one in the smallest box.
 fn keep(shown: &mut Shown, all: Vec<Sighting>, how: &How, job: Job, wanted: &dyn Fn(&Reference) -> bool) {
     let job = Rc::new(job);
-    for seen in all {
-        if wanted(&seen.of) && !shown.instances.contains_key(&seen.of) {
+    for seen in all.into_iter().filter(|s| wanted(&s.of)) {
+        let better = match shown.instances.get(&seen.of) {
+            None => true,
+            Some(known) => {
+                let alone = known.seen.around.as_deref() == Some(known.seen.path.as_str());
+                !alone && size(&seen, &job) < size(&known.seen, &known.job)
+            }
+        };
+        if better {
             let (of, how, job) = (seen.of.clone(), how.clone(), Rc::clone(&job));
             shown.instances.insert(of, Instance { seen, how, job });
         }
+    }
+}
+
+/// How many parts stand in what would be drawn of a use.
+fn size(seen: &Sighting, job: &Job) -> usize {
+    let Some(around) = &seen.around else { return usize::MAX };
+    let lead = format!("{around}.");
+    match job.parts.iter().filter(|p| p.path.starts_with(&lead)).count() {
+        0 => usize::MAX,
+        count => count,
     }
 }

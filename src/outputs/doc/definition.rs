@@ -1,9 +1,11 @@
 //! The page of a definition that makes something: a box, a joint, a fitting, a wall.
 
 use super::prose::{Voice, code, doc, inline, message, reference};
-use super::{Desk, Page, kind_words, made, refer, shell, source};
+use super::{Desk, KINDS, Page, kind_words, made, refer, shell, source};
 use crate::diagnostics::visible;
-use crate::job::described::{Asks, Bought, Definition, Described, Reference, Rule, Tested};
+use crate::job::described::{
+    Asks, Bought, Definition, Described, Instance, Parameter, Reference, Rule, Tested,
+};
 use crate::outputs::words::count;
 use maud::{Markup, html};
 
@@ -33,7 +35,12 @@ pub fn page(desk: &Desk, file: &Described, d: &Definition) -> Page {
                 "There is no drawing: it cannot stand by itself, and no test makes one that could be shown."
             },
         }
-        (parameters(desk, voice, d, instance.map(|i| i.seen.values.as_slice()).unwrap_or_default()))
+        @if !d.params.is_empty() {
+            section {
+                h2 id="parameters" { "Parameters" }
+                (parameters(desk, voice, d, instance.map(|i| i.seen.values.as_slice()).unwrap_or_default()))
+            }
+        }
         @if let Some(instance) = instance {
             (made::parts(instance))
             @if matches!(d.kind, "joint" | "fitting") { (made::work(instance)) }
@@ -79,72 +86,63 @@ fn usage(file: &Described, d: &Definition, values: &[(String, String)]) -> Marku
     source::example(&lines)
 }
 
-/// The parameters, with what they are in the drawing.
+/// The parameters, with what they are in the drawing where the text does not say it.
 pub fn parameters(desk: &Desk, voice: Voice, d: &Definition, values: &[(String, String)]) -> Markup {
-    if d.params.is_empty() {
-        return html! {};
-    }
-    let drawn = !values.is_empty();
     html! {
-        section {
-            h2 { "Parameters" }
-            div.wide { table.params {
-                thead { tr {
-                    th { "name" } th { "type" } th { "if not said" }
-                    @if drawn { th { "in the drawing" } }
-                } }
-                @for p in &d.params {
-                    tbody {
-                        tr {
-                            th scope="row" { code { (p.name) } }
-                            td.type { (visible(&p.ty)) }
-                            td {
-                                @match &p.default {
-                                    Some(default) => {
-                                        (code(desk, voice, default))
-                                        (house(desk, voice, &p.reads))
-                                    },
-                                    None if p.optional => code { "none" },
-                                    None => em { "must be given" },
-                                }
-                            }
-                            @if drawn {
-                                td { (visible(values.iter().find(|(n, _)| *n == p.name).map_or("", |(_, v)| v))) }
-                            }
-                        }
-                        @if !p.note.is_empty() {
-                            tr.about { td colspan=(if drawn { 4 } else { 3 }) { (inline(desk, voice, &p.note)) } }
-                        }
+        div.wide { table.params {
+            thead { tr { th { "name" } th { "type" } th { "if not said" } } }
+            @for p in &d.params {
+                tbody {
+                    tr {
+                        th scope="row" { code { (p.name) } }
+                        td.type { (visible(&p.ty)) }
+                        td.default { (default(desk, voice, p, values)) }
+                    }
+                    @if !p.note.is_empty() {
+                        tr.about { td colspan="3" { (inline(desk, voice, &p.note)) } }
                     }
                 }
-            } }
-        }
+            }
+        } }
     }
 }
 
-/// What the fields of the house in a default are.
-fn house(desk: &Desk, voice: Voice, reads: &[String]) -> Markup {
+/// What a parameter is if it is not said, and what it is in the drawing where that differs.
+fn default(desk: &Desk, voice: Voice, p: &Parameter, values: &[(String, String)]) -> Markup {
+    let value = values.iter().find(|(name, _)| *name == p.name).map(|(_, v)| v.as_str());
+    let houses: Vec<&str> = p.reads.iter().filter_map(|field| desk.house(field)).collect();
+    let told = match &p.default {
+        Some(default) => value.is_none_or(|v| v == default || v.is_empty() || houses.contains(&v)),
+        None => value.is_none_or(|v| p.optional && v == "none"),
+    };
     html! {
-        @for field in reads {
-            @if let Some(value) = desk.house(field) {
-                span.house { " the house's: " (code(desk, voice, value)) }
-            }
+        @match &p.default {
+            Some(default) => (code(desk, voice, default)),
+            None if p.optional => code { "none" },
+            None => em { "must be given" },
         }
+        @for value in &houses { span.beside { "the house’s " (code(desk, voice, value)) } }
+        @if !told { span.beside { "in the drawing " (visible(value.unwrap_or(""))) } }
     }
 }
 
 /// The rules of a definition.
-pub fn checks(desk: &Desk, voice: Voice, d: &Definition) -> Markup {
+fn checks(desk: &Desk, voice: Voice, d: &Definition) -> Markup {
     if d.rules.is_empty() {
         return html! {};
     }
     html! {
         section {
             h2 id="checks" { "What it checks" }
-            @for (n, rule) in d.rules.iter().enumerate() {
-                (rule_of(desk, voice, rule, n))
-            }
+            (rules(desk, voice, d))
         }
+    }
+}
+
+/// Each rule with its message and condition.
+pub fn rules(desk: &Desk, voice: Voice, d: &Definition) -> Markup {
+    html! {
+        @for (n, rule) in d.rules.iter().enumerate() { (rule_of(desk, voice, rule, n)) }
     }
 }
 
@@ -172,13 +170,8 @@ pub fn rule_anchor(rule: &Rule, n: usize) -> String {
     format!("rule-{}-{}", n + 1, rule.word())
 }
 
-fn buys(
-    desk: &Desk,
-    voice: Voice,
-    d: &Definition,
-    instance: Option<&crate::job::described::Instance>,
-) -> Markup {
-    let rows = instance.map(|i| made::bought(desk, i)).unwrap_or_default();
+fn buys(desk: &Desk, voice: Voice, d: &Definition, instance: Option<&Instance>) -> Markup {
+    let rows = instance.map(made::bought).unwrap_or_default();
     if rows.is_empty() && d.buys.is_empty() {
         return html! {};
     }
@@ -254,7 +247,7 @@ fn tests(d: &Definition) -> Markup {
 }
 
 /// What it is made from and names, and what names it.
-pub fn relations(desk: &Desk, of: &Reference, d: &Definition) -> Markup {
+fn relations(desk: &Desk, of: &Reference, d: &Definition) -> Markup {
     let used_by = desk.used_by.get(of).map(Vec::as_slice).unwrap_or_default();
     if d.base.is_none() && d.uses.is_empty() && used_by.is_empty() {
         return html! {};
@@ -265,13 +258,10 @@ pub fn relations(desk: &Desk, of: &Reference, d: &Definition) -> Markup {
             @if let Some((base, call)) = &d.base {
                 p { "Made from " (reference(desk, base)) ": " code { (visible(call)) } }
             }
-            @let kinds = [("box", "Boxes"), ("joint", "Joints"), ("fitting", "Fittings"), ("wall", "Walls"),
-                ("row", "Rows"), ("obstacle", "Obstacles"), ("board", "Boards"), ("band", "Bands"),
-                ("item", "Items"), ("fn", "Functions")];
             dl {
-                @for (kind, words) in kinds {
+                @for (kind, words) in KINDS {
                     @let all: Vec<&Reference> =
-                        d.uses.iter().filter(|r| desk.kinds.get(*r) == Some(&kind)).collect();
+                        d.uses.iter().filter(|r| desk.kinds.get(*r).copied() == Some(kind)).collect();
                     @if !all.is_empty() {
                         dt { (words) " it names" }
                         dd { @for (n, r) in all.iter().enumerate() { @if n > 0 { ", " } (reference(desk, r)) } }

@@ -1,12 +1,11 @@
 //! A definition as it is made once: its drawing, its parts, what it works and buys.
 
-use super::Desk;
 use crate::diagnostics::visible;
 use crate::job::described::{How, Instance};
 use crate::job::{Bored, Hole, Job, Part};
 use crate::outputs::hole_list::cut_words;
 use crate::outputs::parts::{Distinct, distinct, two_sizes};
-use crate::outputs::{apart, elevations, words};
+use crate::outputs::{apart, elevations, walls, words};
 use maud::{Markup, PreEscaped, html};
 use std::collections::BTreeMap;
 
@@ -15,7 +14,8 @@ const ROOM: (f64, f64) = (150.0, 120.0);
 
 /// In what use it is shown, in a sentence.
 pub fn how(instance: &Instance) -> Markup {
-    let apart = instance.seen.around.as_deref() != Some(instance.seen.path.as_str());
+    let apart = instance.seen.parts.is_empty()
+        && instance.seen.around.as_deref() != Some(instance.seen.path.as_str());
     html! {
         @match &instance.how {
             How::Defaults { given } => {
@@ -42,7 +42,9 @@ pub fn drawings(instance: &Instance) -> Markup {
     let exploded = around.and_then(|path| apart::picture(job, path, ROOM));
     let views = around.and_then(|path| elevations::picture(job, path, ROOM));
     html! {
-        @if exploded.is_none() && views.is_none() {
+        @if let Some(svg) = wall(instance) {
+            figure { div.sheet { (PreEscaped(svg)) } figcaption { (how(instance)) } }
+        } @else if exploded.is_none() && views.is_none() {
             p.note { "There is nothing to draw: it has no parts of its own." }
         }
         @if let Some(svg) = exploded {
@@ -59,6 +61,16 @@ pub fn drawings(instance: &Instance) -> Markup {
 
 fn unit(job: &Job) -> &'static str {
     if job.house.style().inches { "inches" } else { "mm" }
+}
+
+/// The wall that a wall, row or obstacle is or stands at, if that is what is shown.
+fn wall(instance: &Instance) -> Option<String> {
+    let (job, path) = (&instance.job, instance.seen.path.as_str());
+    let row = job.rows.iter().find(|r| r.path == path).map(|r| r.wall.as_str());
+    let obstacle = || job.walls.iter().find(|w| w.obstacles.iter().any(|o| o.path == path));
+    let itself = || job.walls.iter().find(|w| w.path == path);
+    let wall = row.or_else(|| obstacle().or_else(itself).map(|w| w.path.as_str()))?;
+    walls::picture(job, wall, ROOM)
 }
 
 /// The parts that a use has made or was given, with their sizes.
@@ -87,10 +99,10 @@ pub fn parts(instance: &Instance) -> Markup {
     let given = !instance.seen.parts.is_empty();
     html! {
         section {
-            h2 id="parts" { @if given { "The parts in the drawing" } @else { "Parts it makes" } }
+            h2 id="parts" { @if given { "Its parts in the drawing" } @else { "Parts it makes" } }
             div.wide { table {
                 thead { tr {
-                    th { "mark" } th { "part" } th.n { "pieces" } th.n { "length × width" } th.n { "thick" }
+                    th { "mark" } th { "part" } th.n { "pieces" } th.n { "length × width × thick" }
                     th { "board" } th { "band on" }
                 } }
                 tbody {
@@ -99,8 +111,7 @@ pub fn parts(instance: &Instance) -> Markup {
                             td { (d.part.mark) }
                             td { code { (d.name()) } }
                             td.n { (d.pieces.len()) }
-                            td.n { (two_sizes(style, d.part.length, d.part.width)) }
-                            td.n { (style.figure(d.part.thickness.0)) }
+                            td.n { (two_sizes(style, d.part.length, d.part.width)) " × " (style.figure(d.part.thickness.0)) }
                             td { (d.part.board) }
                             td { (words::banded(d.part)) }
                         }
@@ -124,7 +135,7 @@ pub fn work(instance: &Instance) -> Markup {
         let mut holes: BTreeMap<(String, String, String), usize> = BTreeMap::new();
         for hole in part.holes.iter().filter(|h| h.joints.iter().any(|j| of(j))) {
             let depth = depth(hole, &|mm| style.figure(mm));
-            let what = format!("{} {depth}", style.figure(hole.dia.0));
+            let what = format!("{}, {depth}", style.figure(hole.dia.0));
             let place = match hole.bored {
                 Bored::Bench => String::new(),
                 Bored::InPlace => ", bored in place".to_string(),
@@ -134,7 +145,8 @@ pub fn work(instance: &Instance) -> Markup {
             *holes.entry(key).or_default() += 1;
         }
         for ((face, what, purpose), count) in holes {
-            rows.push((format!("{}, {face}", part.name()), format!("{count} × ⌀ {what}"), purpose));
+            let holes = words::count(count, "hole", "holes");
+            rows.push((format!("{}, {face}", part.name()), format!("{holes} ⌀ {what}"), purpose));
         }
         for cut in part.cuts.iter().filter(|c| of(&c.joint)) {
             let place = format!("{}, {} face", part.name(), cut.face.word());
@@ -169,12 +181,11 @@ fn depth(hole: &Hole, figure: &dyn Fn(crate::values::Rational) -> String) -> Str
 }
 
 /// What a use buys.
-pub fn bought(desk: &Desk, instance: &Instance) -> Vec<(u64, String, String)> {
+pub fn bought(instance: &Instance) -> Vec<(u64, String, String)> {
     let path = &instance.seen.path;
     let lead = format!("{path}.");
     // A joint of several parts is named with them.
     let of = |u: &str| u == path || u.starts_with(&lead);
-    let _ = desk;
     let mut rows = Vec::new();
     for item in &instance.job.items {
         let count: u64 = item.uses.iter().filter(|u| of(&u.path)).map(|u| u.quantity).sum();

@@ -1,6 +1,6 @@
 //! The page of a file: what it is about, everything it defines, and the small definitions in full.
 
-use super::definition::{checks, parameters, text};
+use super::definition::{parameters, rules, text};
 use super::links::anchor;
 use super::prose::{Voice, code, doc, inline, sentence};
 use super::{Desk, KINDS, Page, has_page, kind_words, refer, shell, source};
@@ -121,12 +121,16 @@ fn short(desk: &Desk, file: &Described, d: &Definition) -> Markup {
             @if let Some(value) = &d.value {
                 (source::example(&signature(d, value)))
             }
-            @if d.kind != "fn" { (parameters(desk, voice, d, &[])) }
-            @if d.kind == "fn" && d.params.iter().any(|p| !p.note.is_empty()) {
+            @let told = d.kind != "fn" || d.params.iter().any(|p| !p.note.is_empty());
+            @if told && !d.params.is_empty() {
+                h4 { "Parameters" }
                 (parameters(desk, voice, d, &[]))
             }
             (fields(desk, voice, d))
-            (checks(desk, voice, d))
+            @if !d.rules.is_empty() {
+                h4 { "What it checks" }
+                (rules(desk, voice, d))
+            }
             (relations_of(desk, &of, d))
             (text(file, d))
         }
@@ -174,23 +178,25 @@ fn fields(desk: &Desk, voice: Voice, d: &Definition) -> Markup {
     let of = refer(voice.file, d);
     let worth = |name: &str| desk.book.shown.worth.get(&(of.clone(), name.to_string()));
     html! {
-        section {
-            h4 { "Fields" }
-            div.wide { table.params {
-                thead { tr { th { "field" } th { "as written" } th { "worked out" } } }
-                @for f in &d.fields {
-                    tbody {
-                        tr {
-                            th scope="row" { code { (f.name) } }
-                            td { (code(desk, voice, &f.value)) }
-                            td { @if f.worked { (visible(worth(&f.name).map_or("", String::as_str))) } }
-                        }
-                        @if !f.note.is_empty() {
-                            tr.about { td colspan="3" { (inline(desk, voice, &f.note)) } }
+        h4 { "Fields" }
+        div.wide { table.params.fields {
+            thead { tr { th { "field" } th { "value" } } }
+            @for f in &d.fields {
+                tbody {
+                    tr {
+                        th scope="row" { code { (f.name) } }
+                        td {
+                            (code(desk, voice, &f.value))
+                            @if let Some(worth) = worth(&f.name).filter(|w| **w != f.value) {
+                                span.beside { "that is " (visible(worth)) }
+                            }
                         }
                     }
+                    @if !f.note.is_empty() {
+                        tr.about { td colspan="2" { (inline(desk, voice, &f.note)) } }
+                    }
                 }
-            } }
-        }
+            }
+        } }
     }
 }

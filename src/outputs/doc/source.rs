@@ -33,8 +33,8 @@ fn tones(line: &str) -> Vec<(Tone, &str)> {
         } else if first.is_alphabetic() || first == '_' {
             let end = rest.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(rest.len());
             let word = rest.get(..end).unwrap_or("");
-            // `board:` is a label and `house.board` a member.
-            let label = rest.get(end..).is_some_and(|r| r.starts_with(':'));
+            // `board:` is a label, `along(` a name and `house.board` a member.
+            let label = rest.get(end..).is_some_and(|r| r.starts_with([':', '(', ')', ',']));
             let member =
                 found.last().is_some_and(|(_, p): &(Tone, &str)| p.ends_with('.') && !p.ends_with(".."));
             let is_word = WORDS.contains(&word) && !label && !member;

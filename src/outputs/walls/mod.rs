@@ -25,3 +25,10 @@ pub fn each(job: &Job, take: &mut dyn FnMut(Sheet)) {
         page::sheets(&site::Site::new(job, wall)).into_iter().for_each(&mut *take);
     }
 }
+
+/// The elevation of one wall alone, as SVG to stand among text.
+pub fn picture(job: &Job, path: &str, room: (f64, f64)) -> Option<String> {
+    let wall = job.walls.iter().find(|w| w.path == path)?;
+    let canvas = page::picture(&site::Site::new(job, wall), room)?;
+    super::drawing::picture(canvas, "Wall")
+}

@@ -54,6 +54,32 @@ pub fn sheets(site: &Site) -> Vec<Sheet> {
     pages.into_iter().enumerate().map(finish).collect()
 }
 
+/// The elevation alone, as large as a room of this width and height takes it.
+pub fn picture(site: &Site, room: (f64, f64)) -> Option<Canvas> {
+    let mut best: Option<(usize, Canvas)> = None;
+    for scale in Scale::FREE {
+        let front = Front::new(site, scale);
+        let bare = front.envelope();
+        if bare.width() > room.0 || bare.height() > room.1 {
+            continue;
+        }
+        let mut canvas = Canvas::new();
+        let lost = front.draw(&mut canvas);
+        if canvas.area().is_some_and(|a| a.width() > room.0 + 15.0 || a.height() > room.1 + 40.0) {
+            continue;
+        }
+        let found = best.is_some();
+        if best.as_ref().is_none_or(|(least, _)| lost < *least) {
+            best = Some((lost, canvas));
+        }
+        // A second try is enough: a name without room stands in the words beside.
+        if lost == 0 || found {
+            break;
+        }
+    }
+    best.map(|(_, canvas)| canvas)
+}
+
 fn elevation(site: &Site) -> Option<(Scale, Paper, Canvas)> {
     let blocks = words(site, &heights::levels(site));
     let mut best: Option<(usize, (Scale, Paper, Canvas))> = None;
