@@ -65,8 +65,18 @@ impl<'a> Desk<'a> {
         Desk { book, links: Links::of(book), used_by, kinds }
     }
 
-    /// What a field of the house is, where nothing sets it or the file itself does.
+    /// What a field of the house is: what the file itself sets, else what it is by default. One that is
+    /// another field is followed.
     fn house(&self, field: &str) -> Option<&str> {
+        let mut found = self.house_value(field)?;
+        for _ in 0..MOST_FOLLOWED {
+            let Some(next) = found.strip_prefix("house.").and_then(|f| self.house_value(f)) else { break };
+            found = next;
+        }
+        Some(found)
+    }
+
+    fn house_value(&self, field: &str) -> Option<&str> {
         let set = self.book.files.iter().flat_map(|f| &f.sets).find(|(name, _)| name == field);
         let declared = || {
             let mut all = self.book.others.iter().chain(&self.book.files).flat_map(|f| &f.house);
@@ -75,6 +85,9 @@ impl<'a> Desk<'a> {
         set.map(|(_, value)| value.as_str()).or_else(declared)
     }
 }
+
+/// How many fields of the house are followed from one to the next.
+const MOST_FOLLOWED: usize = 8;
 
 /// A definition as others name it.
 fn refer(file: &Described, d: &Definition) -> Reference {

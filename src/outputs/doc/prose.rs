@@ -64,7 +64,7 @@ pub fn inline(desk: &Desk, voice: Voice, words: &str) -> Markup {
     }
     html! {
         @for (is_code, piece) in pieces {
-            @if is_code { (code(desk, voice, piece)) } @else { (plain(desk, piece)) }
+            @if is_code { (code(desk, voice, piece)) } @else { (strong(desk, piece)) }
         }
     }
 }
@@ -77,6 +77,21 @@ pub fn code(desk: &Desk, voice: Voice, text: &str) -> Markup {
         @match link {
             Some(link) => a href=(link) { code { (text) } },
             None => code { (text) },
+        }
+    }
+}
+
+/// Words without code; what stands between two pairs of stars is strong.
+fn strong(desk: &Desk, text: &str) -> Markup {
+    let pieces: Vec<&str> = text.split("**").collect();
+    let paired = pieces.len() % 2 == 1;
+    html! {
+        @if paired {
+            @for (n, piece) in pieces.iter().enumerate() {
+                @if n % 2 == 1 { strong { (plain(desk, piece)) } } @else { (plain(desk, piece)) }
+            }
+        } @else {
+            (plain(desk, text))
         }
     }
 }
