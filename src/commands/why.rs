@@ -4,6 +4,7 @@ use super::Failure;
 use super::cli::WhyForm;
 use super::compile::finish;
 use super::run::{DESIGN_HAS_ERRORS, FINE, Pages, Session, open, stdout_width, to_stdout};
+use crate::checks::estimates::why_weight;
 use crate::diagnostics::{Diagnostic, gather};
 use crate::evaluation::{self, Evaluation, Program};
 use crate::job::{Answer, Asker, Job, KeptMarks, Telling, Unknown};
@@ -43,7 +44,10 @@ pub fn why(
         let answers = questions
             .iter()
             .zip(&trees)
-            .map(|(q, tree)| asker.answer(q, tree.as_ref().and_then(asked_for), telling))
+            .map(|(q, tree)| match why_weight(&mut asker, q, telling) {
+                Some(answer) => answer,
+                None => asker.answer(q, tree.as_ref().and_then(asked_for), telling),
+            })
             .collect();
         let examples = asker.examples();
         (job, answers, examples)

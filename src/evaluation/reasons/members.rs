@@ -249,7 +249,7 @@ impl<'p> Graph<'_, 'p> {
     }
 
     /// Gross mass of a part.
-    pub(super) fn part_mass(&mut self, part: PartId) -> StepId {
+    pub fn part_mass(&mut self, part: PartId) -> StepId {
         let key = super::Key::Mass(part);
         if let Some(id) = self.known.get(&key) {
             return *id;

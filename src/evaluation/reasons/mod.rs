@@ -136,6 +136,8 @@ pub struct Graph<'e, 'p> {
     known: BTreeMap<Key, StepId>,
     /// Figures of outputs: these keep their names.
     made: std::collections::BTreeSet<StepId>,
+    /// What this question asks for.
+    asked: std::collections::BTreeSet<StepId>,
     rounds: BTreeMap<(Span, ScopeId), Vec<ScopeId>>,
     depth: usize,
     /// The first step of this question.
@@ -151,6 +153,7 @@ impl<'e, 'p> Graph<'e, 'p> {
             steps: Vec::new(),
             known: BTreeMap::new(),
             made: Default::default(),
+            asked: Default::default(),
             rounds: BTreeMap::new(),
             depth: 0,
             first: 0,
@@ -166,6 +169,7 @@ impl<'e, 'p> Graph<'e, 'p> {
             steps: Vec::new(),
             known: BTreeMap::new(),
             made: Default::default(),
+            asked: Default::default(),
             rounds: BTreeMap::new(),
             depth: 0,
             first: 0,
@@ -175,6 +179,11 @@ impl<'e, 'p> Graph<'e, 'p> {
     /// The next question is followed as far as the first.
     pub fn next_question(&mut self) {
         self.first = self.steps.len();
+    }
+
+    /// What is asked for keeps its name.
+    pub fn ask(&mut self, steps: &[StepId]) {
+        self.asked = steps.iter().copied().collect();
     }
 
     /// What `look` gives, without messages and without a trace where it fails.

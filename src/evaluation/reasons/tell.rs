@@ -7,7 +7,7 @@ use crate::values::{Dimension, Quantity, Rational};
 use std::collections::BTreeSet;
 
 /// A figure with what it was worked out from.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Reason {
     pub name: String,
     /// As written, with library steps folded into it; or in words.
@@ -187,7 +187,7 @@ impl<'p> Graph<'_, 'p> {
 
     /// A figure of an output, in words.
     fn is_made(&self, id: StepId) -> bool {
-        self.made.contains(&id)
+        self.made.contains(&id) || self.asked.contains(&id)
     }
 
     /// A sum in which steps of the library stand for what they come from.

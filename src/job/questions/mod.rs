@@ -58,6 +58,11 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
         Asker { job, origins, graph: Graph::of(e) }
     }
 
+    /// The job that is asked about.
+    pub fn job(&self) -> &'a Job {
+        self.job
+    }
+
     /// The graph of figures, for those who add to it.
     pub fn graph(&mut self) -> &mut Graph<'e, 'p> {
         &mut self.graph
@@ -79,6 +84,7 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
     /// The trees of some steps as one answer: what was told once is only referred to later.
     pub fn told(&mut self, about: String, steps: &[StepId], telling: Telling) -> Answer {
         let mut told = BTreeSet::new();
+        self.graph.ask(steps);
         let reasons = steps.iter().map(|s| self.graph.tell(*s, telling, &mut told)).collect();
         Answer { about, reasons }
     }
@@ -192,13 +198,20 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
             return Ok((about, vec![step]));
         }
         let mut known = graph.figures_of(b);
+        let start = format!("{path}.");
+        let inside = self.job.parts.iter().map(|p| p.path.as_str());
+        let inside = inside.chain(self.job.boxes.iter().map(|b| b.path.as_str()));
+        let inside: Vec<&str> = inside.filter_map(|p| p.strip_prefix(&start)).collect();
+        let near = nearest(word, inside.iter().copied()).map(|n| format!("{path}.{n}"));
         known.extend(["width", "height", "depth", "place", "weight"]);
         if row {
             known.extend(["share", "left end", "right end"]);
         }
         known.sort_unstable();
         known.dedup();
-        Err(Unknown::figure(path, word, &known))
+        let mut unknown = Unknown::figure(path, word, &known);
+        unknown.near = near.or(unknown.near);
+        Err(unknown)
     }
 
     /// An expression of the language, read in the root file.

@@ -49,6 +49,10 @@ impl Asker<'_, '_, '_> {
             let step = self.place(part, id, axis, high);
             return step.map(|s| (about, vec![s])).ok_or_else(unknown);
         }
+        if words.text() == "gross mass" {
+            let step = self.graph.part_mass(id);
+            return Ok((about, vec![step]));
+        }
         let names: &[&str] = match words.text().as_str() {
             "" => &["length", "width", "thickness", "cut length", "cut width"],
             "size" => &["length", "width", "thickness"],
