@@ -198,3 +198,212 @@ fn every_figure_of_parts_and_holes_of_every_example_has_its_reason() {
         assert!(longest.0 <= 60, "{longest:?}");
     });
 }
+
+/// Answers as they are printed, one after another.
+fn answers(files: &dyn Files, name: &str, questions: &[&str], telling: Telling) -> String {
+    let found = why(files, name, None, questions, telling);
+    let mut out = String::new();
+    for (question, answer) in questions.iter().zip(&found.answers) {
+        out.push_str(&format!("> {question}\n"));
+        match answer {
+            Ok(answer) => out.push_str(&outputs::why::text(answer, 100)),
+            Err(u) => {
+                out.push_str(&format!("{}; near: {:?}; known: {}\n", u.message, u.near, u.known.join(", ")))
+            }
+        }
+        out.push('\n');
+    }
+    out
+}
+
+#[test]
+fn answers_on_the_wall_read_well() {
+    let questions = [
+        "floor.clay.left",
+        "CL cut width",
+        "floor.clay.bottom.cut_length",
+        "floor share",
+        "floor right end",
+        "floor.clay.left.x.start",
+        "floor.clay.drawers.tray[2].left length",
+        "side_slide.length",
+        "side_slide.rating",
+        "count of connector50",
+        "CL hole 1",
+        "rails.rail/fastened(rails.rail,cleat[upper[1]])#2",
+        "CL groove",
+        "CL weight",
+        "floor.clay weight",
+        "bench[1].top[1].y.end - house.board.thickness",
+        "floor.clay.drawers.front[1] width",
+        "upper",
+    ];
+    let text =
+        deep(|| answers(&DiskFiles::new(Path::new(FOLDER)), "studio.aum", &questions, Telling::default()));
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn library_steps_are_told_one_by_one_where_asked() {
+    let questions = ["CB cut length", "CL hole 1 from bottom"];
+    let text = deep(|| {
+        answers(&DiskFiles::new(Path::new(FOLDER)), "studio.aum", &questions, Telling { library: true })
+    });
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn the_same_tree_as_json() {
+    let question = "floor.clay.bottom cut length";
+    let text = deep(|| {
+        let files = DiskFiles::new(Path::new(FOLDER));
+        let found = why(&files, "studio.aum", None, &[question], Telling::default());
+        outputs::why::json(question, found.answers[0].as_ref().expect("an answer"))
+    });
+    let value: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    assert!(text.starts_with("{\"format\":\"aumbry-why/1\""), "{text}");
+    insta::assert_json_snapshot!(value);
+}
+
+fn one_file(text: &str) -> MemoryFiles {
+    MemoryFiles::new().with("a.aum", text)
+}
+
+#[test]
+fn the_figures_of_a_message_are_asked_by_its_code_or_number() {
+    let text = "aumbry 1\nuse std.boxes (open_box)\nlet narrow = 90mm\n\
+                box jars = open_box(width: narrow + 10mm, height: 600mm, depth: 250mm)\n\
+                box lids = open_box(width: 400mm, height: 600mm, depth: 250mm) {\n  \
+                part lip of board along x { x: right .. left  y: 60mm after bottom  z: after 0mm }\n}\n";
+    let all = answers(
+        &one_file(text),
+        "a.aum",
+        &["too-narrow", "message 1", "message 2", "empty-range", "message 9"],
+        Telling::default(),
+    );
+    insta::assert_snapshot!(all);
+}
+
+#[test]
+fn what_cannot_be_asked_is_told_with_what_can() {
+    let text = "aumbry 1\nuse std.boxes (open_box)\n\
+                box jars = open_box(width: 400mm, height: 600mm, depth: 250mm)\n";
+    let questions = [
+        "",
+        "jars.lefft",
+        "jars.left widht",
+        "jars.left hole 99",
+        "jars.left/nothing#1",
+        "JL groove 7",
+        "1mm +",
+        "jars.left.x",
+        "count of nothing",
+        "jras",
+        "2 + 2",
+        "jars.inside",
+        "yes",
+        "house.kerf",
+        "\u{1F600}",
+        "jars.left[",
+        "..",
+        "]",
+        "jars . left",
+        "jars.left cut",
+        "weight of nobody",
+    ];
+    insta::assert_snapshot!(answers(&one_file(text), "a.aum", &questions, Telling::default()));
+}
+
+/// A leaf of the maker's own file that a tree says a figure comes from.
+fn own_literals(reason: &Reason, out: &mut Vec<aumbry::job::Stated>) {
+    out.extend(reason.literals.iter().filter(|l| !l.place.library).cloned());
+    for read in &reason.reads {
+        own_literals(read, out);
+    }
+}
+
+/// The byte at which a place begins.
+fn byte_of(text: &str, at: &aumbry::job::WrittenAt) -> usize {
+    let start: usize = text.split_inclusive('\n').take(at.line - 1).map(str::len).sum();
+    start + text[start..].chars().take(at.column - 1).map(char::len_utf8).sum::<usize>()
+}
+
+#[test]
+fn a_literal_that_a_tree_ends_in_changes_its_figure() {
+    deep(|| {
+        let (mut tried, mut faults) = (0, Vec::new());
+        for name in [
+            "studio.aum",
+            "divided_box.aum",
+            "own_type.aum",
+            "tall_box.aum",
+            "packing_room.aum",
+            "drawer_bank.aum",
+        ] {
+            let Ok(text) = std::fs::read_to_string(Path::new(FOLDER).join(name)) else { continue };
+            let files = DiskFiles::new(Path::new(FOLDER));
+            let Some(job) = compile(&files, name, None).job else { continue };
+            let mut figures = of_parts(&job);
+            figures.retain(|f| !f.count);
+            figures.extend(of_holes(&job));
+            // A sample: every so many, and by the path of the piece, as marks may change.
+            let step = figures.len() / 40 + 1;
+            let sample: Vec<String> = figures
+                .iter()
+                .step_by(step)
+                .map(|f| {
+                    let (mark, rest) = f.question.split_once(' ').expect("a figure");
+                    let part = job.parts.iter().find(|p| p.mark == mark && p.piece == 1).expect("a part");
+                    format!("{} {rest}", part.path)
+                })
+                .collect();
+            let questions: Vec<&str> = sample.iter().map(String::as_str).collect();
+            let found = why(&files, name, None, &questions, Telling::default());
+            for (question, answer) in questions.iter().zip(&found.answers) {
+                let Ok(answer) = answer else { continue };
+                let [reason] = answer.reasons.as_slice() else { continue };
+                let mut literals = Vec::new();
+                own_literals(reason, &mut literals);
+                let Some(literal) =
+                    literals.into_iter().find(|l| l.text.ends_with("mm") && l.exact > Rational::ONE)
+                else {
+                    continue;
+                };
+                // A tenth: small enough that nothing else is chosen.
+                let number: f64 = literal.text.trim_end_matches("mm").parse().expect("a number");
+                let changed = format!("{}mm", ((number + 0.1) * 1000.0).round() / 1000.0);
+                let at = byte_of(&text, &literal.place);
+                if literal.place.file != name
+                    || text[at..].get(..literal.text.len()) != Some(literal.text.as_str())
+                {
+                    continue;
+                }
+                let mut other = text.clone();
+                other.replace_range(at..at + literal.text.len(), &changed);
+                let again =
+                    why(&MemoryFiles::new().with(name, &other), name, None, &[*question], Telling::default());
+                let Some(Ok(new)) = again.answers.first() else { continue };
+                let was = reason.exact;
+                let now = new.reasons.first().and_then(|r| r.exact);
+                tried += 1;
+                // Shares and steps go down to whole millimetres, and may stay.
+                let stepped = outputs::why::text(answer, 200).contains("whole")
+                    || answer_has(answer, "floor(")
+                    || answer_has(answer, "longest(");
+                // An obstacle is as wide as its range, which counts from its start: one end falls out.
+                let obstacle =
+                    text.lines().nth(literal.place.line - 1).is_some_and(|l| l.contains("obstacle"));
+                if was == now && !stepped && !obstacle {
+                    faults.push(format!("{name}: {question}: {} at {:?}", literal.text, literal.place.line));
+                }
+            }
+        }
+        println!("{tried} literals changed");
+        assert!(tried >= 40, "only {tried}");
+        assert!(faults.is_empty(), "{faults:#?}");
+    });
+}
+
+fn answer_has(answer: &Answer, word: &str) -> bool {
+    outputs::why::text(answer, 400).contains(word)
+}

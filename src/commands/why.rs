@@ -40,19 +40,27 @@ pub fn why(
         e.run_root();
         diagnostics.append(&mut e.diagnostics);
         let (job, origins) = finish(&mut e, &mut diagnostics, marks);
+        let found = gather(std::mem::take(&mut diagnostics));
         let mut asker = Asker::new(&job, &origins, &mut e);
         let answers = questions
             .iter()
             .zip(&trees)
-            .map(|(q, tree)| match why_weight(&mut asker, q, telling) {
-                Some(answer) => answer,
-                None => asker.answer(q, tree.as_ref().and_then(asked_for), telling),
+            .map(|(q, tree)| {
+                if let Some(d) = asker.message_asked(q, &found) {
+                    let (about, steps) = asker.of_message(d)?;
+                    return Ok(asker.told(about, &steps, telling));
+                }
+                match why_weight(&mut asker, q, telling) {
+                    Some(answer) => answer,
+                    None => asker.answer(q, tree.as_ref().and_then(asked_for), telling),
+                }
             })
             .collect();
+        diagnostics = found;
         let examples = asker.examples();
         (job, answers, examples)
     };
-    Asked { sources: program.sources, diagnostics: gather(diagnostics), job, answers, examples }
+    Asked { sources: program.sources, diagnostics, job, answers, examples }
 }
 
 /// A question read as an expression of the language, where it is one.

@@ -14,6 +14,23 @@ const MOST_FOLLOWED: usize = 20;
 /// With this many labels no more of the library's figures are labelled.
 const MOST_LABELS: usize = 24;
 
+/// What a message was made from.
+#[derive(Clone, Copy, Debug)]
+pub enum Cause<'p> {
+    Expr(&'p Expr, ScopeId),
+    Part(PartId),
+    Row(BoxId),
+}
+
+/// A message, by its code, first place and boxes, and what it was made from.
+#[derive(Clone, Debug)]
+pub struct Causes<'p> {
+    pub code: String,
+    pub span: Span,
+    pub boxes: Vec<String>,
+    pub causes: Vec<Cause<'p>>,
+}
+
 impl<'p> Evaluation<'p> {
     /// Says an error at a place and gives the silent failure for it.
     pub(super) fn error_at(
@@ -43,6 +60,11 @@ impl<'p> Evaluation<'p> {
             if let Some(owner) = self.owner(scope) {
                 diagnostic.boxes.push(self.boxes[owner.0 as usize].path.clone());
             }
+        }
+        let causes = std::mem::take(&mut self.pending);
+        if !causes.is_empty() && self.looking.is_none() {
+            let (code, span) = (diagnostic.code.to_string(), diagnostic.span());
+            self.causes.push(Causes { code, span, boxes: diagnostic.boxes.clone(), causes });
         }
         self.diagnostics.push(diagnostic);
     }
@@ -84,11 +106,13 @@ impl<'p> Evaluation<'p> {
     }
 
     /// Labels for the literals behind an expression, the maker's own files first.
-    pub(super) fn literal_labels(&self, e: &'p Expr, scope: ScopeId) -> Vec<Label> {
+    pub(super) fn literal_labels(&mut self, e: &'p Expr, scope: ScopeId) -> Vec<Label> {
+        self.pending.push(Cause::Expr(e, scope));
         self.labels_of(&self.literals(e, scope))
     }
 
-    pub(super) fn part_literals(&self, part: PartId) -> Vec<Label> {
+    pub(super) fn part_literals(&mut self, part: PartId) -> Vec<Label> {
+        self.pending.push(Cause::Part(part));
         self.labels_of(&self.part_trail(part))
     }
 

@@ -1,5 +1,6 @@
 //! The evaluator: an arena of slots worked out once each, along their dependencies.
 
+use super::faults::{Cause, Causes};
 use super::program::{ModuleId, Program};
 use super::records::Records;
 use super::scope::*;
@@ -59,6 +60,9 @@ pub struct Evaluation<'p> {
     pub refused_boxes: Vec<BoxId>,
     /// While figures are only looked at: slots before this one are not worked out.
     pub(super) looking: Option<usize>,
+    /// What the next message is made from, and what each message was made from.
+    pub(super) pending: Vec<Cause<'p>>,
+    pub causes: Vec<Causes<'p>>,
 }
 
 impl<'p> Evaluation<'p> {
@@ -95,6 +99,8 @@ impl<'p> Evaluation<'p> {
             failed_boxes: Vec::new(),
             refused_boxes: Vec::new(),
             looking: None,
+            pending: Vec::new(),
+            causes: Vec::new(),
         }
     }
 

@@ -42,6 +42,7 @@ mod verbs_fix;
 mod verbs_recess;
 mod verbs_record;
 
+pub use faults::{Cause, Causes};
 pub use functions::FUNCTIONS;
 pub use machine::{DEEPEST, Evaluation, Failed, MOST_COUNTED, MOST_PARTS, MOST_ROUNDS, Res};
 pub use program::{Module, ModuleId, Program, Trees, load, load_again};

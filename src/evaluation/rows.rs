@@ -424,7 +424,8 @@ impl<'p> Evaluation<'p> {
     }
 
     /// Every figure that takes room in a row.
-    fn row_labels(&self, row: BoxId) -> Vec<Label> {
+    fn row_labels(&mut self, row: BoxId) -> Vec<Label> {
+        self.pending.push(super::faults::Cause::Row(row));
         self.labels_of(&self.row_trail(row))
     }
 

@@ -431,6 +431,11 @@ impl<'p> Evaluation<'p> {
             rule.condition.span,
             format!("does not hold: {condition}"),
         );
+        for piece in &rule.message.pieces {
+            if let crate::syntax::tree::Piece::Value(e) = piece {
+                self.pending.push(super::faults::Cause::Expr(e, scope));
+            }
+        }
         d.labels.extend(self.literal_labels(&rule.condition, scope));
         let values = self.condition_values(&rule.condition, scope);
         if !values.is_empty() {

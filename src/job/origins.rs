@@ -95,10 +95,40 @@ impl Origins {
         }
     }
 
-    /// The number of the record behind the origin of a hole, a cut, a bevel or a movement.
+    /// The range of a part behind an origin.
+    pub(super) fn range_of(&self, origin: Origin) -> Option<(PartId, Axis)> {
+        match self.table.get(origin.0 as usize)? {
+            From::Range(p, axis) => Some((*p, *axis)),
+            _ => None,
+        }
+    }
+
+    /// What an origin is of, in a word.
+    pub(super) fn kind_of(&self, origin: Origin) -> &'static str {
+        match self.table.get(origin.0 as usize) {
+            Some(From::Hole(_)) => "hole",
+            Some(From::Cut(_)) => "cut",
+            Some(From::Bevel(_)) => "bevel",
+            Some(From::Move(_)) => "move",
+            _ => "",
+        }
+    }
+
+    /// The verb that recorded what an origin is of.
+    pub(super) fn verb_of(&self, origin: Origin) -> &'static str {
+        match self.table.get(origin.0 as usize) {
+            Some(From::Load(_)) => "carries",
+            Some(From::Spanning(_)) => "spans",
+            Some(From::Bearing(_)) => "bears",
+            _ => "",
+        }
+    }
+
+    /// The number of the record behind an origin.
     pub(super) fn record_of(&self, origin: Origin) -> Option<usize> {
         match self.table.get(origin.0 as usize)? {
             From::Hole(i) | From::Cut(i) | From::Bevel(i) | From::Move(i) => Some(*i),
+            From::Load(i) | From::Spanning(i) | From::Bearing(i) | From::Resting(i) => Some(*i),
             _ => None,
         }
     }

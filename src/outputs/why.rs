@@ -31,6 +31,10 @@ pub fn text(answer: &Answer, width: usize) -> String {
         out.push_str(whole.trim_end());
         out.push('\n');
     }
+    if let Some(note) = answer.note {
+        out.push('\n');
+        out.push_str(&super::table::indented(note, width, "", ""));
+    }
     out
 }
 
@@ -89,6 +93,8 @@ struct Page<'a> {
     format: &'static str,
     asked: &'a str,
     about: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    note: Option<&'a str>,
     figures: Vec<Figure<'a>>,
 }
 
@@ -136,7 +142,13 @@ impl<'a> Place<'a> {
 /// The answer as JSON.
 pub fn json(asked: &str, answer: &Answer) -> String {
     let figures = answer.reasons.iter().map(figure).collect();
-    super::json::text(&Page { format: "aumbry-why/1", asked, about: &answer.about, figures })
+    super::json::text(&Page {
+        format: "aumbry-why/1",
+        asked,
+        about: &answer.about,
+        note: answer.note,
+        figures,
+    })
 }
 
 fn figure(reason: &Reason) -> Figure<'_> {

@@ -10,8 +10,8 @@ pub fn why_weight(
     telling: Telling,
 ) -> Option<Result<Answer, Unknown>> {
     let what = what.trim();
-    let words = ["weight", "mass", "net weight", "gross weight", "total weight"];
-    let before = ["weight of ", "net weight of ", "gross weight of ", "mass of ", "total weight of "];
+    let words = ["weight", "net weight", "gross weight", "total weight"];
+    let before = ["weight of ", "net weight of ", "gross weight of ", "total weight of "];
     let (name, gross) = match before.iter().find_map(|w| what.strip_prefix(w).map(|n| (n, w))) {
         Some((name, w)) => (name, w.starts_with("gross")),
         None => {
@@ -84,7 +84,7 @@ pub fn why_weight(
 }
 
 fn about(name: &str, reasons: Vec<Reason>) -> Answer {
-    Answer { about: format!("{name}. An estimate. {LEFT_OUT}"), reasons }
+    Answer { about: format!("{name}, an estimate"), note: Some(LEFT_OUT), reasons }
 }
 
 fn parts_in(n: usize) -> String {

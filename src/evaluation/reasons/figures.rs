@@ -418,4 +418,74 @@ impl<'p> Graph<'_, 'p> {
         let first = spans.next()?;
         spans.all(|s| s == first).then_some(first)
     }
+
+    /// An expression as it is written, on one line.
+    pub fn written_as(&self, e: &Expr) -> String {
+        super::exprs::one_line(&self.e.source(e))
+    }
+
+    /// Both ends of a part's range, in the frame of its own text.
+    pub fn ends_of_range(&mut self, part: PartId, axis: Axis) -> Vec<StepId> {
+        let slot = self.e.parts[part.0 as usize].axes[axis as usize];
+        [Pick::Low, Pick::High].iter().filter_map(|p| self.step(slot, &[*p], None)).collect()
+    }
+
+    /// The ends of all ranges of a part.
+    pub fn ends_of_part(&mut self, part: PartId) -> Vec<StepId> {
+        Axis::ALL.iter().flat_map(|a| self.ends_of_range(part, *a)).collect()
+    }
+
+    /// How far the thing of a movement goes.
+    pub fn travel(&mut self, index: usize) -> Option<StepId> {
+        let record = self.e.records.moves.get(index)?;
+        let (call, scope) = (record.call, record.scope);
+        let e = Self::argument(call, "by")
+            .or(Self::argument(call, "through"))
+            .or(call.args.get(2).map(|a| &a.value))?;
+        Some(self.expression(e, scope, &[], "it moves by".to_string()))
+    }
+
+    /// The ends of a range that failed, as far as they are known.
+    pub fn ends_of_failed(&mut self, e: &'p Expr, scope: ScopeId, name: &str) -> Vec<StepId> {
+        // A part at its end is known by the axis only, which the braces around it give.
+        let of_parts = self.e.parts.iter().enumerate().find_map(|(i, p)| {
+            let field = p.stmt.ranges.iter().find(|f| std::ptr::eq(&f.value, e) && p.scope == scope)?;
+            Some((crate::evaluation::machine::axis_of(field.label.name.as_str()), Some(PartId(i as u32))))
+        });
+        let (axis, part) = of_parts.unwrap_or((None, None));
+        [(Pick::Low, "start"), (Pick::High, "end")]
+            .map(|(pick, word)| {
+                let title = format!("{word} of {name}");
+                self.made(title, Formula::Text(e.span), Some(e.span), None, |it, open| {
+                    it.range(e, scope, Some(pick), axis, part, None, open)
+                })
+            })
+            .to_vec()
+    }
+
+    /// The figures that a verb of analysis was given.
+    pub fn arguments_of_verb(&mut self, verb: &str, index: usize) -> Vec<StepId> {
+        let records = &self.e.records;
+        let found = match verb {
+            "carries" => records.loads.get(index).map(|r| (r.call, r.scope)),
+            "spans" => records.spans.get(index).map(|r| (r.call, r.scope)),
+            "bears" => records.bearings.get(index).map(|r| (r.call, r.scope)),
+            _ => None,
+        };
+        let Some((call, scope)) = found else { return Vec::new() };
+        let mut steps = Vec::new();
+        for arg in &call.args {
+            let Some(label) = arg.label else { continue };
+            match self.value(&arg.value, scope) {
+                Some(Value::Range(_)) => {
+                    steps.push(self.expression(&arg.value, scope, &[Pick::Size], label.name.to_string()));
+                }
+                Some(value) if super::figure(&value).is_some() => {
+                    steps.push(self.expression(&arg.value, scope, &[], label.name.to_string()));
+                }
+                _ => {}
+            }
+        }
+        steps
+    }
 }

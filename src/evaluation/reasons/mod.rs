@@ -26,7 +26,7 @@ use crate::geometry::Axis;
 use crate::sources::Span;
 use crate::syntax::Name;
 use crate::syntax::tree::Expr;
-use crate::values::{Quantity, Rational};
+use crate::values::{Dimension, Quantity, Rational};
 pub use figures::{OfCut, OfHole};
 use std::collections::BTreeMap;
 pub use sum::{Sum, Term, both};
@@ -232,9 +232,21 @@ impl<'e, 'p> Graph<'e, 'p> {
     }
 
     /// Completes a step; a sum that does not come to its value is none.
-    fn close(&mut self, id: StepId, value: Option<Value<'p>>, sum: Option<Sum>, open: Open) -> StepId {
+    fn close(&mut self, id: StepId, value: Option<Value<'p>>, sum: Option<Sum>, mut open: Open) -> StepId {
         let due = value.as_ref().and_then(figure).map(|q| q.value);
         let sum = sum.filter(|s| due.is_some() && s.total(|id| self.exact(id)) == due);
+        if let Some(sum) = &sum {
+            // A length that fell out of the sum is none that it depends on.
+            for r in &mut open.reads {
+                let own = self.steps[r.step].value.as_ref().and_then(figure);
+                let counts = own.is_none_or(|q| q.dimension == Dimension::NUMBER);
+                r.beside |= !counts && !sum.terms.iter().any(|(_, t)| *t == Term::Step(r.step));
+            }
+            open.literals.retain(|l| {
+                l.value.dimension == Dimension::NUMBER
+                    || sum.terms.iter().any(|(_, t)| matches!(t, Term::Literal(span, _) if *span == l.span))
+            });
+        }
         let step = &mut self.steps[id];
         (step.value, step.sum) = (value, sum);
         (step.literals, step.reads) = (open.literals, open.reads);
@@ -291,6 +303,20 @@ pub fn figure(value: &Value<'_>) -> Option<Quantity> {
         Value::Share(weight) => Some(Quantity::number(*weight)),
         _ => None,
     }
+}
+
+/// What is picked, behind a name: `.start`, `[2]`.
+fn suffix(path: &[Pick]) -> String {
+    let word = |pick: &Pick| match pick {
+        Pick::Item(i) => format!("[{}]", i + 1),
+        Pick::Count => ".count".to_string(),
+        Pick::On(axis) => format!(".{}", super::machine::axis_word(*axis)),
+        Pick::Low => ".start".to_string(),
+        Pick::High => ".end".to_string(),
+        Pick::Size => ".size".to_string(),
+        Pick::Mid => ".mid".to_string(),
+    };
+    path.iter().map(word).collect()
 }
 
 /// What is picked of a value.

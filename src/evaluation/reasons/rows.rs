@@ -192,8 +192,11 @@ impl<'p> Graph<'_, 'p> {
                 }
             }
         }
-        let sum = sum.and_then(|s| s.times(Rational::ONE.div(weights)?.ok()?));
+        let shares = if weights.is_zero() { Rational::ONE } else { weights };
+        let sum = sum.and_then(|s| s.times(Rational::ONE.div(shares)?.ok()?));
         let value = self.look(|it| it.laid_out(row)).map(|l| Value::mm(l[0]));
+        // Where the row is too long it is worked out all the same.
+        let value = value.or_else(|| sum.as_ref()?.total(|id| self.exact(id)).map(Value::mm));
         self.close(id, value, sum, inside)
     }
 

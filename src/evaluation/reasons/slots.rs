@@ -223,6 +223,7 @@ impl<'p> Graph<'_, 'p> {
         let word = name.rsplit('.').next().unwrap_or(&name);
         let plain = word.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'_');
         let given = plain.then(|| crate::syntax::Name::new(word));
+        let name = format!("{name}{}", super::suffix(path));
         let id = self.enter(Some(key), name, Formula::Text(e.span), Some(e.span));
         let mut open = Open { name: given, ..Open::default() };
         let sum = self.expr(e, scope, path, &mut open);

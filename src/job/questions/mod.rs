@@ -2,6 +2,7 @@
 
 mod holes;
 mod items;
+mod messages;
 mod names;
 mod parts;
 
@@ -19,6 +20,8 @@ use std::collections::BTreeSet;
 pub struct Answer {
     /// The thing asked about, in full: `floor.clay.left (mark CL, 2 pieces)`.
     pub about: String,
+    /// What else is to be said of these figures.
+    pub note: Option<&'static str>,
     pub reasons: Vec<Reason>,
 }
 
@@ -43,7 +46,7 @@ impl Unknown {
 }
 
 /// Figures found, each as a step, and what they are of.
-type Found = Result<(String, Vec<StepId>), Unknown>;
+pub type Found = Result<(String, Vec<StepId>), Unknown>;
 
 /// Answers questions about one design.
 pub struct Asker<'a, 'e, 'p> {
@@ -86,7 +89,7 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
         let mut told = BTreeSet::new();
         self.graph.ask(steps);
         let reasons = steps.iter().map(|s| self.graph.tell(*s, telling, &mut told)).collect();
-        Answer { about, reasons }
+        Answer { about, note: None, reasons }
     }
 
     fn find(&mut self, what: &str, asked: Option<&'p Expr>, telling: Telling) -> Found {
