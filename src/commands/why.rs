@@ -7,7 +7,7 @@ use super::run::{DESIGN_HAS_ERRORS, FINE, Pages, Session, open, stdout_width, to
 use crate::checks::estimates::why_weight;
 use crate::diagnostics::{Diagnostic, gather};
 use crate::evaluation::{self, Evaluation, Program};
-use crate::job::{Answer, Asker, Job, KeptMarks, Telling, Unknown};
+use crate::job::{Answer, Asker, Job, KeptMarks, QUESTION, Telling, Unknown};
 use crate::outputs;
 use crate::sources::{Files, Sources};
 use crate::syntax::tree::{Expr, File, StmtKind};
@@ -66,7 +66,7 @@ pub fn why(
 /// A question read as an expression of the language, where it is one.
 fn read(program: &mut Program, question: &str) -> Option<File> {
     let text = format!("aumbry 1\nlet asked = {question}\n");
-    let file = program.sources.add("the question", &text, false);
+    let file = program.sources.add(QUESTION, &text, false);
     let (tree, messages) = crate::syntax::parse(&program.sources, file);
     (messages.is_empty() && tree.items.len() == 1).then_some(tree)
 }

@@ -14,7 +14,7 @@ mod read;
 mod sameness;
 mod schema;
 
-pub use crate::evaluation::reasons::{At as WrittenAt, Reason, Stated, Telling};
+pub use crate::evaluation::reasons::{At as WrittenAt, QUESTION, Reason, Stated, Telling};
 pub use crate::geometry::{Axis, Cuboid, Face, Interval, Run, Shape};
 pub use crate::values::{Figure, Mm};
 pub use build::build;

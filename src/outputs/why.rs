@@ -1,5 +1,6 @@
 //! Where a figure comes from: a tree of formulas and figures, as text or JSON.
 
+use super::table::indented;
 use crate::diagnostics::visible;
 use crate::job::{Answer, Reason, WrittenAt};
 use crate::values::Rational;
@@ -8,10 +9,14 @@ use unicode_width::UnicodeWidthStr;
 
 /// One line of the tree.
 struct Line {
+    indent: usize,
     text: String,
     value: String,
     place: String,
 }
+
+/// How many lines one formula takes.
+const MOST_LINES: usize = 3;
 
 /// The answer as text for a page of this width.
 pub fn text(answer: &Answer, width: usize) -> String {
@@ -19,48 +24,95 @@ pub fn text(answer: &Answer, width: usize) -> String {
     for reason in &answer.reasons {
         add(reason, 0, &mut lines);
     }
-    let most = |part: fn(&Line) -> &str| lines.iter().map(|l| part(l).width()).max().unwrap_or(0);
-    let (values, places) = (most(|l| &l.value).min(40), most(|l| &l.place));
+    let most = |part: &dyn Fn(&Line) -> usize| lines.iter().map(part).max().unwrap_or(0);
+    let (values, places) = (most(&|l| l.value.width()).min(40), most(&|l| l.place.width()));
     let room = width.saturating_sub(values + places + 4).max(24);
-    let texts = most(|l| &l.text).min(room);
-    let mut out = format!("{}\n\n", visible(&answer.about));
+    let texts = most(&|l| l.indent + l.text.width()).min(room);
+    let mut out = indented(&visible(&answer.about), width, "", "  ");
+    out.push('\n');
     for line in &lines {
-        let text = visible(&shortened(&line.text, texts)).into_owned();
-        let gap = texts.saturating_sub(text.width()) + values.saturating_sub(line.value.width());
-        let whole = format!("{text}{}  {}  {}", " ".repeat(gap), line.value, visible(&line.place));
-        out.push_str(whole.trim_end());
-        out.push('\n');
+        let pieces = wrapped(&visible(&line.text), texts.saturating_sub(line.indent));
+        for (i, piece) in pieces.iter().enumerate() {
+            let text = format!("{}{piece}", " ".repeat(line.indent));
+            let (value, place) = if i == 0 { (line.value.as_str(), line.place.as_str()) } else { ("", "") };
+            let gap = texts.saturating_sub(text.width()) + values.saturating_sub(value.width());
+            out.push_str(format!("{text}{}  {value}  {}", " ".repeat(gap), visible(place)).trim_end());
+            out.push('\n');
+        }
     }
     if let Some(note) = answer.note {
         out.push('\n');
-        out.push_str(&super::table::indented(note, width, "", ""));
+        out.push_str(&indented(note, width, "", ""));
     }
     out
 }
 
+/// A text over lines of this width, those after the first set in.
+fn wrapped(text: &str, most: usize) -> Vec<String> {
+    const SET_IN: &str = "    ";
+    let mut lines: Vec<String> = vec![String::new()];
+    for word in text.split(' ') {
+        let full = lines.len();
+        let Some(line) = lines.last_mut() else { break };
+        let new = line.trim().is_empty();
+        if !new && line.width() + 1 + word.width() > most {
+            if full == MOST_LINES {
+                return shortened_last(lines, most);
+            }
+            lines.push(format!("{SET_IN}{word}"));
+            continue;
+        }
+        if !new {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    // A word that is too long by itself.
+    lines.iter().map(|l| shortened(l, most)).collect()
+}
+
+fn shortened_last(mut lines: Vec<String>, most: usize) -> Vec<String> {
+    if let Some(last) = lines.last_mut() {
+        *last = shortened(&format!("{last} …"), most);
+    }
+    lines
+}
+
 fn add(reason: &Reason, depth: usize, lines: &mut Vec<Line>) {
-    let indent = "  ".repeat(depth);
-    let says_more = !(reason.formula.is_empty()
-        || reason.formula == reason.name
-        || reason.formula == plain(&reason.value));
-    let mut text = match says_more {
-        true => format!("{indent}{} = {}", reason.name, reason.formula),
-        false => format!("{indent}{}", reason.name),
-    };
+    let indent = 2 * depth;
+    let mut text = said(reason);
+    let (mut value, mut at) = (&reason.value, &reason.place);
+    let mut reads = &reason.reads;
+    // A figure that is another one, and that stands by itself, is told in one line.
+    if let [only] = reads.as_slice()
+        && !reason.above
+        && only.reads.is_empty()
+        && !only.above
+        && !only.beside
+        && only.exact == reason.exact
+        && reason.formula == only.name
+    {
+        text = format!("{} = {}", reason.name, said(only));
+        (value, at, reads) = (&only.value, &only.place, &only.reads);
+    }
     if reason.beside {
-        text = format!("{indent}chosen by {}", text.trim_start());
+        text = format!("chosen by {text}");
     }
-    if reason.above {
-        text = format!("{indent}{} (as above)", reason.name);
-    }
-    lines.push(Line {
-        text,
-        value: reason.value.clone(),
-        place: reason.place.as_ref().map(place).unwrap_or_default(),
-    });
-    for read in &reason.reads {
+    let place = at.as_ref().map(place).unwrap_or_default();
+    lines.push(Line { indent, text, value: value.clone(), place });
+    for read in reads {
         add(read, depth + 1, lines);
     }
+}
+
+/// A figure with its formula, where that says more than the figure itself.
+fn said(reason: &Reason) -> String {
+    if reason.above {
+        return format!("{} (as above)", reason.name);
+    }
+    let formula = &reason.formula;
+    let same = formula.is_empty() || formula == &reason.name || formula == plain(&reason.value);
+    if same { reason.name.clone() } else { format!("{} = {formula}", reason.name) }
 }
 
 /// A value without the exact fraction behind it.

@@ -35,6 +35,9 @@ pub use tell::{At, Reason, Stated, Telling};
 /// Index of a step in its [`Graph`].
 pub type StepId = usize;
 
+/// What the text of a question is called among the files.
+pub const QUESTION: &str = "the question";
+
 /// How many steps one question follows, and how deep.
 const MOST_STEPS: usize = 20_000;
 const DEEPEST: usize = 600;
@@ -136,6 +139,8 @@ pub struct Graph<'e, 'p> {
     known: BTreeMap<Key, StepId>,
     /// Figures of outputs: these keep their names.
     made: std::collections::BTreeSet<StepId>,
+    /// Steps that keep their words.
+    kept: std::collections::BTreeSet<StepId>,
     /// What this question asks for.
     asked: std::collections::BTreeSet<StepId>,
     rounds: BTreeMap<(Span, ScopeId), Vec<ScopeId>>,
@@ -154,6 +159,7 @@ impl<'e, 'p> Graph<'e, 'p> {
             known: BTreeMap::new(),
             made: Default::default(),
             asked: Default::default(),
+            kept: Default::default(),
             rounds: BTreeMap::new(),
             depth: 0,
             first: 0,
@@ -170,6 +176,7 @@ impl<'e, 'p> Graph<'e, 'p> {
             known: BTreeMap::new(),
             made: Default::default(),
             asked: Default::default(),
+            kept: Default::default(),
             rounds: BTreeMap::new(),
             depth: 0,
             first: 0,

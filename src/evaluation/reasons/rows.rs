@@ -166,6 +166,7 @@ impl<'p> Graph<'_, 'p> {
         let name = format!("one share of row {}", self.row_name(row));
         let span = self.row_span(row);
         let id = self.enter(Some(key), name, words, Some(span));
+        self.kept.insert(id);
         let mut inside = Open::default();
         let high = self.room_end(row, true, &mut inside);
         let low = self.room_end(row, false, &mut inside);
@@ -218,6 +219,7 @@ impl<'p> Graph<'_, 'p> {
             _ => "what is left",
         };
         let id = self.enter(Some(key), name, Formula::Words(words.to_string()), Some(span));
+        self.kept.insert(id);
         let mut inside = Open::default();
         let own = match stated {
             Some(_) => self.own(row, "ends", &[Pick::Item(usize::from(right))], &mut inside),

@@ -224,7 +224,12 @@ impl<'p> Graph<'_, 'p> {
         let plain = word.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'_');
         let given = plain.then(|| crate::syntax::Name::new(word));
         let name = format!("{name}{}", super::suffix(path));
-        let id = self.enter(Some(key), name, Formula::Text(e.span), Some(e.span));
+        // What is said where nothing is left to choose is no formula.
+        let formula = match &e.kind {
+            crate::syntax::tree::ExprKind::OrFail(inner, ..) => inner.span,
+            _ => e.span,
+        };
+        let id = self.enter(Some(key), name, Formula::Text(formula), Some(e.span));
         let mut open = Open { name: given, ..Open::default() };
         let sum = self.expr(e, scope, path, &mut open);
         self.close(id, value, sum, open)

@@ -150,7 +150,7 @@ impl<'p> Graph<'_, 'p> {
             formula,
             value: step.value.as_ref().map(|v| self.shown(v)).unwrap_or_default(),
             exact: self.exact(id),
-            place: step.span.map(|s| self.at(s)),
+            place: step.span.map(|s| self.at(s)).filter(|at| at.file != super::QUESTION),
             literals,
             reads,
             above,
@@ -259,8 +259,11 @@ impl<'p> Graph<'_, 'p> {
     /// A step of the library that is a sum of others; a named figure of the library stays.
     fn folds_away(&self, id: StepId, telling: Telling) -> bool {
         let step = &self.steps[id];
-        let library =
-            !telling.library && self.in_library(id) || step.reads.is_empty() && step.literals.is_empty();
+        // What no text states (where a row puts a box) is folded as the library is.
+        let unwritten =
+            matches!(step.formula, Formula::Words(_)) && !self.is_made(id) && !self.kept.contains(&id);
+        let library = !telling.library && (unwritten || self.in_library(id))
+            || step.reads.is_empty() && step.literals.is_empty();
         library
             && step.sum.as_ref().is_some_and(|s| {
                 s.terms.is_empty()

@@ -253,7 +253,8 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
         let head = what.split_whitespace().next().unwrap_or(what);
         let near = nearest(what, names.iter().map(String::as_str))
             .or_else(|| nearest(head, names.iter().map(String::as_str)))
-            .map(str::to_string);
+            .map(str::to_string)
+            .or_else(|| self.path_ending_in(head));
         // The last name may be the one that is wrong: what stands beside it.
         let known = match head.rsplit_once('.') {
             Some((before, _)) => {
@@ -263,6 +264,17 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
             None => Vec::new(),
         };
         Unknown { message: format!("nothing here is called `{what}`"), near, known }
+    }
+
+    /// The first path whose last name, without its number, is this.
+    fn path_ending_in(&self, name: &str) -> Option<String> {
+        let boxes = self.job.boxes.iter().map(|b| &b.path);
+        let mut paths = boxes.chain(self.job.parts.iter().map(|p| &p.path));
+        let last = |path: &str| {
+            let last = super::path_names(path).last().map(|n| super::name_and_index(n).0.to_string());
+            last.is_some_and(|l| l == name)
+        };
+        paths.find(|p| last(p)).cloned()
     }
 
     /// Paths of parts and boxes, marks and items.

@@ -108,7 +108,10 @@ impl Asker<'_, '_, '_> {
             _ => return None,
         };
         let span = graph.steps[step].span;
-        let words = graph.steps[step].formula.clone();
+        let words = match name {
+            "thickness" => Formula::Words(graph.steps[step].name.clone()),
+            _ => graph.steps[step].formula.clone(),
+        };
         let title = format!("finished {name}");
         let title = if name == "thickness" { "thickness".to_string() } else { title };
         Some(graph.made(title, words, span, None, |it, open| it.one(step, open)))
