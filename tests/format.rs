@@ -8,6 +8,8 @@ mod show;
 #[path = "common/tree_text.rs"]
 mod tree_text;
 
+use aumbry::commands::compile;
+use aumbry::sources::MemoryFiles;
 use aumbry::syntax::{Formatted, format};
 use kit::{Random, Thing, corpus, read, things};
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -158,4 +160,81 @@ fn comments_keep_their_neighbours() {
     let at = things.iter().position(|t| *t == Thing::Comment("// one".into())).expect("the comment");
     assert_eq!(things[at - 1], Thing::Token(",".into()));
     assert_eq!(things[at + 1], Thing::Token("2".into()));
+}
+
+/// The job of a text as the command writes it, without what is about the text itself.
+fn job(files: &MemoryFiles, name: &str) -> Option<String> {
+    let mut job = compile(files, name, None).job?;
+    job.sources.iter_mut().for_each(|s| s.digest.clear());
+    job.messages.iter_mut().for_each(|m| m.at.clear());
+    Some(aumbry::outputs::json::job(&job))
+}
+
+/// Every example, laid out as it is and in other ways, makes the same job once it is formatted.
+#[test]
+fn the_job_is_the_same() {
+    let examples: Vec<(String, String)> = corpus()
+        .into_iter()
+        .filter_map(|(name, text)| Some((name.strip_prefix("examples/")?.to_string(), text)))
+        .filter(|(name, _)| name.ends_with(".aum"))
+        .collect();
+    assert!(examples.len() > 10);
+    let all = |changed: &str, text: &str| {
+        examples.iter().fold(MemoryFiles::new(), |files, (name, own)| {
+            files.with(name, if name == changed { text } else { own })
+        })
+    };
+    let before: Vec<_> = roomy(|| examples.iter().map(|(n, t)| job(&all(n, t), n)).collect());
+    let next = AtomicUsize::new(0);
+    let work = || loop {
+        let n = next.fetch_add(1, Ordering::Relaxed);
+        let Some((name, text)) = examples.get(n % examples.len()).filter(|_| n < 3 * examples.len()) else {
+            break;
+        };
+        let mut random = Random::new(n as u64);
+        let text = if n < examples.len() { text.clone() } else { kit::relaid(text, &mut random) };
+        let out = format(&text).text;
+        let after = job(&all(name, &out), name);
+        assert!(after.is_some(), "{name} does not compile:\n{out}");
+        assert!(after == before[n % examples.len()], "{name} makes another job:\n{out}");
+    };
+    std::thread::scope(|scope| {
+        for _ in 0..2 {
+            std::thread::Builder::new().stack_size(256 << 20).spawn_scoped(scope, work).expect("a thread");
+        }
+    });
+}
+
+/// A statement that was commented out can be brought back, wherever the text was formatted since.
+#[test]
+fn code_that_is_commented_out() {
+    let pieces = roomy(kit::pieces);
+    let one = |n: usize, random: &mut Random| -> Option<String> {
+        let piece = &pieces[n % pieces.len()];
+        let places = kit::statement_starts(&read(piece).0);
+        let at = *random.of(&places);
+        let mut text = piece.clone();
+        text.insert_str(at, "\n   //let   spare=12mm // old\n");
+        if !read(&text).1.is_empty() {
+            return None;
+        }
+        let text = if random.below(2) == 0 { kit::relaid(&text, random) } else { text };
+        let out = format(&text).text;
+        if let Some(f) = fault(&text) {
+            return Some(f);
+        }
+        let back = out.replacen("//let   spare=12mm // old", "let   spare=12mm // old", 1);
+        let (file, messages) = read(&back);
+        let found = show::file(&file).contains("let spare = ");
+        (!messages.is_empty()
+            || !found
+            || format(&back).text.matches("let spare = 12mm  // old").count() != 1)
+            .then(|| format!("not brought back:\n{out}"))
+    };
+    roomy(|| {
+        for n in 0..times(5000) / 10 {
+            let found = one(n * 7, &mut Random::new(n as u64));
+            assert!(found.is_none(), "number {n}: {}", found.unwrap_or_default());
+        }
+    });
 }

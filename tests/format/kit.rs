@@ -85,18 +85,31 @@ pub fn things(text: &str) -> Vec<Thing> {
     out
 }
 
-/// Without commas before a closing bracket, which mean nothing.
+/// Without commas that mean nothing: before a closing bracket, and between fields.
 pub fn bare(things: Vec<Thing>) -> Vec<Thing> {
-    let mut out: Vec<Thing> = Vec::new();
-    for thing in things.into_iter().rev() {
-        let next = out.iter().rev().find(|t| matches!(t, Thing::Token(_)));
-        let closed = matches!(next, Some(Thing::Token(t)) if [")", "]", "}"].contains(&t.as_str()));
-        if !(closed && thing == Thing::Token(",".into())) {
-            out.push(thing);
+    let tokens: Vec<usize> =
+        things.iter().enumerate().filter(|(_, t)| matches!(t, Thing::Token(_))).map(|(i, _)| i).collect();
+    let word = |n: usize| match tokens.get(n).map(|i| &things[*i]) {
+        Some(Thing::Token(t)) => t.as_str(),
+        _ => "",
+    };
+    let (mut open, mut idle) = (Vec::new(), Vec::new());
+    for (n, at) in tokens.iter().enumerate() {
+        match word(n) {
+            "{" | "(" | "[" => open.push(word(n)),
+            "}" | ")" | "]" => {
+                open.pop();
+            }
+            "," => {
+                let closed = ["}", ")", "]"].contains(&word(n + 1));
+                if closed || (open.last() == Some(&"{") && word(n + 2) == ":") {
+                    idle.push(*at);
+                }
+            }
+            _ => {}
         }
     }
-    out.reverse();
-    out
+    things.into_iter().enumerate().filter(|(i, _)| !idle.contains(i)).map(|(_, t)| t).collect()
 }
 
 fn below(folder: &Path, ends: &[&str], found: &mut Vec<PathBuf>) {
@@ -347,4 +360,29 @@ fn inside(all: &[Stmt], out: &mut Vec<Range<usize>>) {
     }
     let own = all.iter().filter(|s| matches!(s.kind, StmtKind::Broken));
     out.extend(own.map(|s| s.span.start as usize..s.span.end as usize));
+}
+
+/// Where statements start beside which a `let` may stand.
+pub fn statement_starts(file: &File) -> Vec<usize> {
+    fn inside(all: &[Stmt], out: &mut Vec<usize>) {
+        for s in all {
+            if !matches!(s.kind, StmtKind::Field(_)) {
+                out.push(s.span.start as usize);
+            }
+            match &s.kind {
+                StmtKind::Def(d) => match &d.body {
+                    DefBody::Block(b) | DefBody::Derived(_, b) => inside(&b.stmts, out),
+                    DefBody::Value(..) => {}
+                },
+                StmtKind::Place(p) => inside(&p.extras.stmts, out),
+                StmtKind::For(f) => inside(&f.body.stmts, out),
+                StmtKind::Test(t) => inside(&t.body.stmts, out),
+                StmtKind::If(i) => inside(&i.then.stmts, out),
+                _ => {}
+            }
+        }
+    }
+    let mut out = Vec::new();
+    inside(&file.items, &mut out);
+    out
 }

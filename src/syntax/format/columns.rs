@@ -1,8 +1,8 @@
 //! Columns of neighbouring lines, and the comments at their ends.
 
 use super::hints::column;
-use super::width;
 use super::write::{Line, Point};
+use super::{WIDTH, width};
 
 /// Comments of a run stand in one column, but for those behind lines so much longer than the shortest.
 const APART: usize = 28;
@@ -69,6 +69,10 @@ struct Cell {
     least: usize,
     was: Option<usize>,
     wide: bool,
+    /// How much of the line stands before it in blanks, and after it.
+    rest: usize,
+    /// It stands in no column: its line would be too long.
+    barred: bool,
 }
 
 /// Sets neighbouring statements in the columns that their maker gave them.
@@ -88,8 +92,10 @@ fn align(rows: &mut [Line]) {
                 let point = r.points.iter().position(|p| p.column == column)?;
                 let p = r.points.get(point)?;
                 let before = r.text.get(..p.at)?;
-                let least = width(before) - (before.len() - before.trim_start().len());
-                Some((Cell { line, point, least, was: p.was, wide: p.wide }, p.key))
+                let indent = before.len() - before.trim_start().len();
+                let least = width(before) - indent;
+                let rest = width(&r.text) - least;
+                Some((Cell { line, point, least, was: p.was, wide: p.wide, rest, barred: false }, p.key))
             });
             if found.as_ref().is_none_or(|(_, k)| *k != key) {
                 shift(rows, std::mem::take(&mut cells));
@@ -106,10 +112,14 @@ fn align(rows: &mut [Line]) {
 /// Moves the points of neighbouring lines to where their columns are.
 fn shift(rows: &mut [Line], mut cells: Vec<Cell>) {
     // What is moved may come to stand under a neighbour, so until nothing changes.
-    for _ in 0..=2 * cells.len() {
+    for _ in 0..=3 * cells.len() {
         let columns = targets(&cells);
         let mut changed = false;
         for (cell, column) in cells.iter_mut().zip(columns) {
+            if column > cell.least && column + cell.rest > WIDTH {
+                (cell.barred, changed) = (true, true);
+            }
+            let column = if cell.barred { cell.least } else { column };
             changed |= cell.was != Some(column) || cell.wide != (column > cell.least);
             (cell.was, cell.wide) = (Some(column), column > cell.least);
         }
@@ -140,7 +150,7 @@ fn targets(cells: &[Cell]) -> Vec<usize> {
     let mut groups: Vec<(std::ops::Range<usize>, bool, bool)> = Vec::new();
     let mut from = 0;
     while let Some(cell) = cells.get(from) {
-        let same = |c: &&Cell| c.was.is_some() && c.was == cell.was;
+        let same = |c: &&Cell| c.was.is_some() && c.was == cell.was && !c.barred && !cell.barred;
         let count = cells.iter().skip(from).take_while(same).count().max(1);
         let meant = count > 1 && cells.iter().skip(from).take(count).any(|c| c.wide);
         groups.push((from..from + count, meant, count == 1));
@@ -159,16 +169,19 @@ fn targets(cells: &[Cell]) -> Vec<usize> {
             continue;
         }
         let mut most = out.get(from..to).and_then(|c| c.iter().max().copied()).unwrap_or(0);
-        let mut joins = |i: usize| {
-            let least = out.get(i).copied().filter(|l| *l <= most + STRETCH);
-            most = most.max(least.unwrap_or(0));
-            least.is_some()
+        // None joins that is too far off, or that would make a line too long.
+        let joins = |most: usize, i: usize, range: std::ops::Range<usize>| {
+            let one = cells.get(i).filter(|c| !c.barred && c.least <= most + STRETCH)?;
+            let most = most.max(one.least);
+            let fits = |c: &Cell| c.least == most || most + c.rest <= WIDTH;
+            cells.get(range).is_some_and(|all| all.iter().all(fits)).then_some(most)
         };
-        while groups.get(at).is_some_and(|g| g.2) && joins(to) {
-            (to, at) = (to + 1, at + 1);
+        while let Some(more) = groups.get(at).filter(|g| g.2).and_then(|_| joins(most, to, from..to + 1)) {
+            (most, to, at) = (more, to + 1, at + 1);
         }
-        while from > free && joins(from - 1) {
-            from -= 1;
+        while let Some(more) = from.checked_sub(1).filter(|i| *i >= free).and_then(|i| joins(most, i, i..to))
+        {
+            (most, from) = (more, from - 1);
         }
         if let Some(all) = out.get_mut(from..to) {
             all.fill(most);

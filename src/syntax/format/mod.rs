@@ -1,7 +1,7 @@
 //! One style for every file: from text to text, by the tree, the tokens and what stands between them.
 //!
 //! Tokens and comments keep their order and their bytes; only blanks and ends of lines change, and a comma goes
-//! that stands before a closing bracket. A line is broken where the maker broke it, if that is a place where lines may break, and where it would be too long.
+//! that stands before a closing bracket or ends a field's line. A line is broken where the maker broke it, if that is a place where lines may break, and where it would be too long.
 //! A stretch that cannot be read is left as it is.
 
 mod columns;
@@ -86,10 +86,22 @@ fn settled(text: &str, out: &str, keep: Keep) -> bool {
         let mut scanned = scan::scan(FileId(0), text);
         let (file, messages) = read(&mut scanned);
         let hints = hints::Hints::new(&scanned, &file, &messages);
-        let tokens: Vec<String> = (0..scanned.tokens.len()).map(|t| scanned.word(t).to_string()).collect();
-        let faults: Vec<_> =
-            hints.faults.iter().map(|f| (scanned.token_at(f.start), scanned.token_at(f.end))).collect();
-        let statements = hints.extents.clone();
+        // Commas may go that mean nothing; all else is counted without them.
+        let mut tokens: Vec<String> = Vec::new();
+        let mut places = Vec::new();
+        for t in 0..scanned.tokens.len() {
+            places.push(tokens.len());
+            if scanned.word(t) != "," {
+                tokens.push(scanned.word(t).to_string());
+            }
+        }
+        let place = |t: usize| places.get(t).copied().unwrap_or(tokens.len());
+        let faults: Vec<_> = hints
+            .faults
+            .iter()
+            .map(|f| (place(scanned.token_at(f.start)), place(scanned.token_at(f.end))))
+            .collect();
+        let statements: Vec<_> = hints.extents.iter().map(|e| (place(e.start), place(e.end))).collect();
         let messages: Vec<_> = messages.iter().map(|m| (m.code.clone(), m.message.clone())).collect();
         (tokens, statements, faults, messages)
     };

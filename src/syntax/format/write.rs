@@ -270,9 +270,13 @@ impl<'a> Writer<'a> {
             self.open(indent);
             self.flat(&mut head, body.close..at);
         }
-        self.flow(&mut head, at..s.tokens.end);
+        // On a line of its own a field needs no comma.
+        let comma = usize::from(self.scan.word(s.tokens.end.saturating_sub(1)) == ",");
+        self.dropped += comma;
+        let end = s.tokens.end - comma;
+        self.flow(&mut head, at..end);
         self.close();
-        self.done = self.token(s.tokens.end.saturating_sub(1)).map_or(self.done, |t| t.end);
+        self.done = self.token(end.saturating_sub(1)).map_or(self.done, |t| t.end);
         match self.lines.get_mut(before..) {
             Some([only]) => only.run = section,
             // What follows braces on lines of their own shares no columns with what comes before them.
