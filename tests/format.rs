@@ -1,5 +1,7 @@
 //! The one style of `fmt`: what it looks like, and what it may never change.
 
+#[path = "format/command.rs"]
+mod command;
 #[path = "format/kit.rs"]
 mod kit;
 #[path = "syntax/show.rs"]
