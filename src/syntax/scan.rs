@@ -189,7 +189,7 @@ impl Scanner<'_> {
     fn run(&mut self) {
         if self.text.starts_with('\u{feff}') {
             self.overwrite(0, 3, b"   ");
-            self.at = 3;
+            (self.at, self.line) = (3, 3);
         }
         self.blanks(true);
         while self.at < self.bytes.len() {

@@ -29,7 +29,8 @@ pub fn lines(n: usize) -> String {
 /// A file of at least so many lines: the box types of an example over and over.
 pub fn types(n: usize) -> String {
     let types = include_str!("../../examples/own_types.aum");
-    let body: String = types.lines().skip_while(|l| !l.starts_with("///")).map(|l| format!("{l}\n")).collect();
+    let body: String =
+        types.lines().skip_while(|l| !l.starts_with("///")).map(|l| format!("{l}\n")).collect();
     let mut text = String::from("aumbry 1\n");
     let lines = body.lines().count().max(1);
     for _ in 0..n.div_ceil(lines) {

@@ -63,7 +63,10 @@ fn files_are_written_only_where_they_change() {
     fs::File::options().write(true).open(here.0.join("b.aum")).unwrap().set_times(times).unwrap();
     assert_eq!(here.fmt(&["--check", "a.aum", "b.aum"], b""), (1, "a.aum\n".into(), String::new()));
     assert_eq!(here.read("a.aum"), UNTIDY, "--check writes nothing");
-    assert_eq!(here.fmt(&["a.aum", "b.aum", "a.aum"], b""), (0, String::new(), "1 of 2 files changed\n".into()));
+    assert_eq!(
+        here.fmt(&["a.aum", "b.aum", "a.aum"], b""),
+        (0, String::new(), "1 of 2 files changed\n".into())
+    );
     assert_eq!((here.read("a.aum"), here.read("b.aum")), (TIDY.into(), TIDY.into()));
     assert_eq!(fs::metadata(here.0.join("b.aum")).unwrap().modified().unwrap(), long_ago);
     assert_eq!(here.fmt(&["a.aum", "b.aum"], b""), (0, String::new(), String::new()));
@@ -104,7 +107,8 @@ fn standard_input_goes_to_standard_output() {
 #[test]
 fn ends_of_lines_and_marks_at_the_start() {
     let here = Scratch::new("ends");
-    here.write("a.aum", "\u{feff}aumbry 1\r\n\r\n\r\n\tlet a = 1 // one\t\r\n\r\n").write("b.aum", "aumbry 1\nlet a = 1");
+    here.write("a.aum", "\u{feff}aumbry 1\r\n\r\n\r\n\tlet a = 1 // one\t\r\n\r\n")
+        .write("b.aum", "aumbry 1\nlet a = 1");
     assert_eq!(here.fmt(&["a.aum", "b.aum"], b"").0, 0);
     assert_eq!(here.read("a.aum"), "aumbry 1\n\nlet a = 1  // one\n");
     assert_eq!(here.read("b.aum"), TIDY);

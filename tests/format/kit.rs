@@ -169,14 +169,14 @@ pub fn pieces() -> Vec<String> {
             continue;
         }
         let mut from = file.version.map_or(0, |(_, span)| span.end as usize);
-        for group in file.items.chunks(3) {
+        for group in file.items.chunks(2) {
             let Some(last) = group.last() else { continue };
             let end = last.span.end as usize;
             let end = end + text[end..].find('\n').unwrap_or(text.len() - end);
             if end < from {
                 continue;
             }
-            if end - from < 3000 {
+            if end - from < 1800 {
                 out.push(format!("aumbry 1\n{}\n", text[from..end].trim_start_matches('\n')));
             }
             from = end;

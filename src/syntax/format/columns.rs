@@ -60,6 +60,9 @@ fn comment_columns(lines: &[Line]) -> Vec<usize> {
 /// A line joins a column that its own text would push no further than this.
 const STRETCH: usize = 16;
 
+/// Columns that have not settled after so many rounds are none.
+const ROUNDS: usize = 50;
+
 /// One line's place for a column.
 struct Cell {
     /// The line and its point.
@@ -112,20 +115,24 @@ fn align(rows: &mut [Line]) {
 /// Moves the points of neighbouring lines to where their columns are.
 fn shift(rows: &mut [Line], mut cells: Vec<Cell>) {
     // What is moved may come to stand under a neighbour, so until nothing changes.
-    for _ in 0..=3 * cells.len() {
+    let mut settled = false;
+    for _ in 0..ROUNDS {
         let columns = targets(&cells);
-        let mut changed = false;
+        settled = true;
         for (cell, column) in cells.iter_mut().zip(columns) {
             if column > cell.least && column + cell.rest > WIDTH {
-                (cell.barred, changed) = (true, true);
+                (cell.barred, settled) = (true, false);
             }
             let column = if cell.barred { cell.least } else { column };
-            changed |= cell.was != Some(column) || cell.wide != (column > cell.least);
+            settled &= cell.was == Some(column) && cell.wide == (column > cell.least);
             (cell.was, cell.wide) = (Some(column), column > cell.least);
         }
-        if !changed {
+        if settled {
             break;
         }
+    }
+    if !settled {
+        return;
     }
     for cell in cells {
         let more = cell.was.unwrap_or(cell.least).saturating_sub(cell.least);
@@ -168,20 +175,26 @@ fn targets(cells: &[Cell]) -> Vec<usize> {
             }
             continue;
         }
-        let mut most = out.get(from..to).and_then(|c| c.iter().max().copied()).unwrap_or(0);
+        let members = cells.get(from..to).unwrap_or(&[]);
+        let mut most = members.iter().map(|c| c.least).max().unwrap_or(0);
+        let mut rest = members.iter().map(|c| c.rest).max().unwrap_or(0);
         // None joins that is too far off, or that would make a line too long.
-        let joins = |most: usize, i: usize, range: std::ops::Range<usize>| {
-            let one = cells.get(i).filter(|c| !c.barred && c.least <= most + STRETCH)?;
-            let most = most.max(one.least);
-            let fits = |c: &Cell| c.least == most || most + c.rest <= WIDTH;
-            cells.get(range).is_some_and(|all| all.iter().all(fits)).then_some(most)
+        let mut joins = |i: usize| {
+            let one = cells.get(i).filter(|c| !c.barred && c.least <= most + STRETCH);
+            let fits = one.is_some_and(|one| match one.least > most {
+                true => one.least + rest <= WIDTH,
+                false => one.least == most || most + one.rest <= WIDTH,
+            });
+            if let Some(one) = one.filter(|_| fits) {
+                (most, rest) = (most.max(one.least), rest.max(one.rest));
+            }
+            fits
         };
-        while let Some(more) = groups.get(at).filter(|g| g.2).and_then(|_| joins(most, to, from..to + 1)) {
-            (most, to, at) = (more, to + 1, at + 1);
+        while groups.get(at).is_some_and(|g| g.2) && joins(to) {
+            (to, at) = (to + 1, at + 1);
         }
-        while let Some(more) = from.checked_sub(1).filter(|i| *i >= free).and_then(|i| joins(most, i, i..to))
-        {
-            (most, from) = (more, from - 1);
+        while from > free && joins(from - 1) {
+            from -= 1;
         }
         if let Some(all) = out.get_mut(from..to) {
             all.fill(most);
