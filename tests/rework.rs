@@ -187,9 +187,7 @@ fn rework_gives_the_new_part() {
                     let c = compare(&old, &new, &Options { tolerance, ..Options::default() });
                     let c = serde_json::to_value(&c).unwrap();
                     let found = check(&c, &old_wood, &new_wood, slack, &mut tally);
-                    faults.extend(
-                        found.into_iter().map(|f| format!("{name} {n}, slack {slack}: {f}\n{changed}")),
-                    );
+                    faults.extend(found.into_iter().map(|f| format!("{name} {n}, slack {slack}: {f}")));
                 }
                 if faults.len() > 3 {
                     return;

@@ -16,6 +16,9 @@ use std::rc::Rc;
 const CANDIDATES: usize = 8;
 /// Leftover pieces looked at in all, so that a large design that changes throughout stays quick.
 const ALL_CANDIDATES: usize = 4000;
+/// A leftover piece that takes longer than this, in minutes, is no offer: a new piece is made sooner. Our
+/// judgement, no source.
+const MOST_EFFORT: u32 = 60;
 
 /// What a new part is made of.
 #[derive(Clone, Debug)]
@@ -35,7 +38,7 @@ pub(super) struct Assigned {
     /// For each new part.
     pub sources: Vec<Source>,
     /// A leftover piece that it could be made of.
-    pub offers: Vec<Option<(usize, Rc<Result<Fit, Vec<Fault>>>)>>,
+    pub offers: Vec<Option<(usize, Rc<Fit>)>>,
     /// For each old part: the new part that uses its piece.
     pub goes: Vec<Option<usize>>,
 }
@@ -159,6 +162,7 @@ fn offer(free: Vec<usize>, open: Vec<usize>, done: &mut Assigned, wood: &mut Woo
     }
     let mut tried = 0;
     let mut ways: Vec<(i128, u32, usize, usize, Class, Class)> = Vec::new();
+    let mut fits: BTreeMap<(Class, Class), Rc<Fit>> = BTreeMap::new();
     let mut classes: Vec<(i128, Class)> = needed.keys().map(|c| (surface(wood, *c), *c)).collect();
     classes.sort_unstable_by(|a, b| b.cmp(a));
     for (size, to) in classes {
@@ -175,13 +179,13 @@ fn offer(free: Vec<usize>, open: Vec<usize>, done: &mut Assigned, wood: &mut Woo
             }
             looked += 1;
             tried += 1;
-            let outcome = wood.outcome(*from, to);
-            if let Some(fit) = fit_of(&outcome) {
+            if let Some(fit) = wood.quick(*from, to, MOST_EFFORT) {
                 let first = |map: &BTreeMap<Class, VecDeque<usize>>, c: Class| {
                     map.get(&c).and_then(|l| l.front().copied())
                 };
                 if let (Some(n), Some(o)) = (first(&needed, to), first(&stock, *from)) {
                     ways.push((fit.waste, fit.effort, n, o, to, *from));
+                    fits.insert((*from, to), Rc::new(fit));
                 }
             }
         }
@@ -193,7 +197,7 @@ fn offer(free: Vec<usize>, open: Vec<usize>, done: &mut Assigned, wood: &mut Woo
             list.pop_front();
             pieces.pop_front();
             done.goes[o] = Some(n);
-            done.offers[n] = Some((o, wood.outcome(from, to)));
+            done.offers[n] = fits.get(&(from, to)).map(|fit| (o, fit.clone()));
         }
     }
 }

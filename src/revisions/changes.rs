@@ -85,9 +85,7 @@ fn change(table: &Table<'_>, wood: &mut Wood, n: usize, part: &Part) -> PartChan
         change.differs =
             !same_wood || how != Pairing::Path || change.moved.is_some() || !change.other.is_empty();
     }
-    if let Some((o, outcome)) = &table.assigned.offers[n]
-        && let Ok(fit) = outcome.as_ref()
-    {
+    if let Some((o, fit)) = &table.assigned.offers[n] {
         change.offer = table.described(fit, *o, part, &wood.pieces[class]);
     }
     let still = |change: &PartChange, turned: bool| match () {

@@ -96,11 +96,19 @@ impl Wood {
             return known.clone();
         }
         let outcome = match (self.pieces.get(from), self.pieces.get(to)) {
-            (Some(a), Some(b)) if a.board == b.board => Rc::new(rework(a, b, self.tolerance)),
+            (Some(a), Some(b)) if a.board == b.board => Rc::new(rework(a, b, self.tolerance, None)),
             _ => Rc::new(Err(Vec::new())),
         };
         self.outcomes.insert((from, to), outcome.clone());
         outcome
+    }
+
+    /// How one piece becomes another in at most so many minutes; not kept.
+    pub fn quick(&self, from: Class, to: Class, most: u32) -> Option<Fit> {
+        match (self.pieces.get(from), self.pieces.get(to)) {
+            (Some(a), Some(b)) if a.board == b.board => rework(a, b, self.tolerance, Some(most)).ok(),
+            _ => None,
+        }
     }
 
     /// Equal for pieces that are the same by turning.

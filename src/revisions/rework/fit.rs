@@ -44,15 +44,23 @@ pub(in crate::revisions) enum Task {
     },
 }
 
+// About how many minutes each takes, the setting up included. Our judgement, to choose among ways.
+pub(super) const DRILL: u32 = 2;
+const PLUG: u32 = 4;
+const STRIP: u32 = 5;
+const TRIM: u32 = 8;
+const BAND: u32 = 8;
+const CUT: u32 = 10;
+
 impl Task {
-    /// About how many minutes it takes, the setting up included. Our judgement, to choose among ways.
     fn effort(&self) -> u32 {
         match self {
-            Task::Drill { .. } => 2,
-            Task::Plug { .. } => 4,
-            Task::Strip { .. } => 5,
-            Task::Trim { .. } | Task::Band { .. } => 8,
-            Task::Cut { .. } | Task::Bevel { .. } => 10,
+            Task::Drill { .. } => DRILL,
+            Task::Plug { .. } => PLUG,
+            Task::Strip { .. } => STRIP,
+            Task::Trim { .. } => TRIM,
+            Task::Band { .. } => BAND,
+            Task::Cut { .. } | Task::Bevel { .. } => CUT,
         }
     }
 }
@@ -132,15 +140,19 @@ pub(super) struct Bench<'a> {
     pub back: [Tick; 6],
     pub fit: Fit,
     pub faults: Vec<Fault>,
+    /// More effort than this is of no use.
+    pub most: u32,
 }
 
-/// Lays `old`, which is turned already, with its low corner at `at`.
+/// Lays `old`, which is turned already, with its low corner at `at`. No fault at all means that it takes more
+/// effort than `most`.
 pub(super) fn fit(
     old: &Piece,
     turn: Turn,
     at: [Tick; 3],
     new: &Piece,
     tolerance: Tick,
+    most: u32,
 ) -> Result<Fit, Vec<Fault>> {
     let fit = Fit {
         turn,
@@ -156,7 +168,7 @@ pub(super) fn fit(
         effort: 0,
     };
     let kept = Block { lo: [0; 3], hi: new.size };
-    let mut bench = Bench { old, at, new, tolerance, kept, back: [0; 6], fit, faults: Vec::new() };
+    let mut bench = Bench { old, at, new, tolerance, kept, back: [0; 6], fit, faults: Vec::new(), most };
     if let (Some(a), Some(b)) = (old.good, new.good)
         && a != b
     {
@@ -167,8 +179,11 @@ pub(super) fn fit(
         return Err(bench.faults);
     }
     bench.cuts();
-    holes::work(&mut bench);
     bench.bevels();
+    // Holes are many; where a cut is in the way they add nothing.
+    if bench.faults.is_empty() {
+        holes::work(&mut bench);
+    }
     if !bench.faults.is_empty() {
         return Err(bench.faults);
     }
@@ -185,7 +200,7 @@ pub(super) fn fit(
     };
     fit.tasks.sort_by_key(order);
     fit.effort = fit.tasks.iter().map(Task::effort).sum();
-    Ok(fit)
+    if fit.effort > most { Err(Vec::new()) } else { Ok(fit) }
 }
 
 impl Bench<'_> {
@@ -197,49 +212,44 @@ impl Bench<'_> {
             if spare.abs() > ROUNDING && spare.abs() <= tolerance && self.at[i] == 0 {
                 self.fit.within.push((Left::Size(Axis::ALL[i]), spare));
             }
-            for high in [false, true] {
-                let face = Face::of(Axis::ALL[i], high);
-                let beyond = if high { self.at[i] + spare } else { -self.at[i] };
-                let (was, now) = (old.bands[face as usize], new.bands[face as usize]);
-                let (took, takes) = (old.band(face), new.band(face));
-                if beyond.abs() <= tolerance && was == now {
-                    if now.is_some() {
-                        self.fit.bands.push(face);
+            for face in [false, true].map(|high| Face::of(Axis::ALL[i], high)) {
+                let (was, now) = (old.bands[face as usize].is_some(), new.bands[face as usize].is_some());
+                let edge = edge(old, new, face, self.at[i], tolerance);
+                let off = match edge {
+                    Edging::Keep => {
+                        if now {
+                            self.fit.bands.push(face);
+                        }
+                        continue;
                     }
-                    continue;
-                }
-                // How far the old wood reaches beyond where the new wood ends.
-                let wood = beyond - took + takes;
-                let line = if high { new.size[i] - takes } else { takes };
-                if wood < -tolerance {
-                    self.faults.push(Fault::Grows { axis: i, by: -wood });
-                    continue;
-                }
-                if high {
+                    Edging::Missing(by) => {
+                        self.faults.push(Fault::Grows { axis: i, by });
+                        continue;
+                    }
+                    Edging::Strip => old.band(face),
+                    Edging::Trim { off, .. } => off,
+                    Edging::Band => 0,
+                };
+                let line = if face.is_high() { new.size[i] - new.band(face) } else { new.band(face) };
+                if face.is_high() {
                     self.kept.hi[i] = line;
                 } else {
                     self.kept.lo[i] = line;
                 }
-                if wood > tolerance {
-                    let off = wood + took;
-                    self.back[face as usize] = off;
-                    let there = self.there(face, line);
-                    self.fit.tasks.push(Task::Trim {
-                        face,
-                        off,
-                        line,
-                        shorter: beyond,
-                        banded: was.is_some(),
-                        cuts: there.0,
-                        bevelled: old.bevels.iter().any(|b| b.face == face),
-                        bored: there.1,
-                    });
-                } else if was.is_some() {
-                    self.back[face as usize] = took;
-                    self.fit.tasks.push(Task::Strip { face });
+                self.back[face as usize] = off;
+                match edge {
+                    Edging::Trim { off, shorter } => {
+                        let (cuts, bored) = self.there(face, line);
+                        let bevelled = old.bevels.iter().any(|b| b.face == face);
+                        let trim =
+                            Task::Trim { face, off, line, shorter, banded: was, cuts, bevelled, bored };
+                        self.fit.tasks.push(trim);
+                    }
+                    Edging::Strip => self.fit.tasks.push(Task::Strip { face }),
+                    _ => {}
                 }
-                if now.is_some() {
-                    self.fit.tasks.push(Task::Band { face, again: was.is_some() });
+                if now {
+                    self.fit.tasks.push(Task::Band { face, again: was });
                 }
             }
         }
@@ -259,6 +269,11 @@ impl Bench<'_> {
         let cuts = self.old.cuts.iter().filter(|c| beyond(&c.block.shifted(self.at)));
         let bored = self.old.holes.iter().any(|h| h.bench && beyond(&h.block().shifted(self.at)));
         (cuts.map(|c| c.index).collect(), bored)
+    }
+
+    /// Whether it takes too long already.
+    pub fn is_long(&self) -> bool {
+        self.fit.tasks.iter().map(Task::effort).sum::<u32>() > self.most
     }
 
     /// A figure that differs from the edge of what is kept by no more than the tolerance is that edge.
@@ -285,12 +300,13 @@ impl Bench<'_> {
             }
         }
         for cut in &there {
-            let plain = new.cuts.iter().filter(|c| c.round.is_none()).map(|c| c.block);
-            let rest = leftover(&cut.block, plain, tolerance);
+            let plain = || new.cuts.iter().filter(|c| c.round.is_none()).map(|c| c.block);
+            let rest = leftover(&cut.block, plain(), tolerance);
             if rest.is_empty() || new.cuts.iter().any(|c| holds_slot(c, cut, tolerance)) {
                 continue;
             }
-            self.faults.push(Fault::Cut { old: cut.index, by: reach(&rest) });
+            let by = reach(&leftover(&cut.block, plain(), 0));
+            self.faults.push(Fault::Cut { old: cut.index, by });
         }
         for cut in &new.cuts {
             let same = there.iter().any(|c| holds_slot(c, cut, tolerance));
@@ -359,6 +375,54 @@ impl Bench<'_> {
             }
         }
     }
+}
+
+/// What is done at one edge.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Edging {
+    Keep,
+    /// Wood is missing.
+    Missing(Tick),
+    /// The band comes off, and the wood ends where it has to.
+    Strip,
+    /// `off` the old finished edge; the finished part gets `shorter` by less, where a band follows.
+    Trim {
+        off: Tick,
+        shorter: Tick,
+    },
+    /// Nothing comes off before the band goes on.
+    Band,
+}
+
+/// What has to be done at an edge where the low end of the old piece lies at `at` on its axis; a band follows
+/// wherever the new part has one there, unless the edge is kept.
+pub(super) fn edge(old: &Piece, new: &Piece, face: Face, at: Tick, tolerance: Tick) -> Edging {
+    let i = face.axis() as usize;
+    let beyond = if face.is_high() { at + old.size[i] - new.size[i] } else { -at };
+    let (was, now) = (old.bands[face as usize], new.bands[face as usize]);
+    if beyond.abs() <= tolerance && was == now {
+        return Edging::Keep;
+    }
+    // How far the old wood reaches beyond where the new wood ends.
+    let wood = beyond - old.band(face) + new.band(face);
+    match () {
+        () if wood < -tolerance => Edging::Missing(-wood),
+        () if wood > tolerance => Edging::Trim { off: wood + old.band(face), shorter: beyond },
+        () if was.is_some() => Edging::Strip,
+        () => Edging::Band,
+    }
+}
+
+/// The effort that an edge takes.
+pub(super) fn edge_effort(edging: Edging, banded: bool) -> Option<u32> {
+    let band = if banded { BAND } else { 0 };
+    Some(match edging {
+        Edging::Keep => 0,
+        Edging::Missing(_) => return None,
+        Edging::Strip => STRIP + band,
+        Edging::Trim { .. } => TRIM + band,
+        Edging::Band => band,
+    })
 }
 
 /// The largest difference between the ends of two blocks.
