@@ -414,9 +414,9 @@ pub(super) fn edge(old: &Piece, new: &Piece, face: Face, at: Tick, tolerance: Ti
 }
 
 /// The effort that an edge takes.
-pub(super) fn edge_effort(edging: Edging, banded: bool) -> Option<u32> {
+pub(super) fn edge_effort(done: Edging, banded: bool) -> Option<u32> {
     let band = if banded { BAND } else { 0 };
-    Some(match edging {
+    Some(match done {
         Edging::Keep => 0,
         Edging::Missing(_) => return None,
         Edging::Strip => STRIP + band,
