@@ -192,7 +192,7 @@ fn the_page_of_a_type_tells_all_of_it() {
         "rail &gt;= 50mm",
         "rail_front",
         "connector50",
-        "Tested over",
+        "id=\"tests\"",
         "<code>[300mm, 450mm, 600mm, 1200mm]</code>",
         "std.joints.connector.html",
         "def</span> <span class=\"w\">box</span> floor_box(",
@@ -244,6 +244,8 @@ fn a_file_of_ones_own_has_pages_too() {
     fs::write(here.0.join("own/kiln.aum"), KILN).expect("a file");
     let wall = "aumbry 1\nuse \"own/kiln.aum\" (cone_stand, two_stands)\n\
         /// For the big cones.\ndef box big(width: length = 700mm) = cone_stand(width: width) {}\n\
+        /// A low one.\ndef box low_stand(wide: length, cones: count) = cone_stand(width: wide, height: cones * 300mm) {\n\
+        \u{20} require wide < 500mm else too-wide \"{wide}\"\n}\n\
         box first = two_stands(wide: 640mm)\nbox second = big()\n";
     fs::write(here.0.join("wall.aum"), wall).expect("a file");
     let pages = here.pages(&["wall.aum"]);
@@ -259,7 +261,8 @@ fn a_file_of_ones_own_has_pages_too() {
             "own.kiln.two_stands.html",
             "style.css",
             "wall.big.html",
-            "wall.html"
+            "wall.html",
+            "wall.low_stand.html"
         ]
     );
     let stand = &pages["own.kiln.cone_stand.html"];
@@ -275,8 +278,11 @@ fn a_file_of_ones_own_has_pages_too() {
     assert!(!stand.contains("<i>") && !pages["own.kiln.html"].contains("<b>Hot"));
     let thin = &pages["own.kiln.thin_stand.html"];
     assert!(thin.contains("With its default values it fails: "), "{thin}");
-    // What must be given is taken from the boxes of the file.
-    assert!(pages["own.kiln.two_stands.html"].contains("640mm"));
+    // What must be given is taken from the boxes of the file, or found.
+    assert!(pages["own.kiln.two_stands.html"].contains("default values and wide: 640mm."));
+    let low = &pages["wall.low_stand.html"];
+    assert!(low.contains("wide: 400mm, cones: 1, the first figures that would do"), "{low}");
+    assert!(low.contains("And all that <a href=\"own.kiln.cone_stand.html\">"), "{low}");
     for text in pages.values() {
         assert!(!text.contains(&here.0.to_string_lossy().into_owned()));
     }
@@ -292,7 +298,7 @@ fn what_cannot_be_described_is_said() {
         assert_eq!(output.status.code(), Some(status), "{}", String::from_utf8_lossy(&output.stderr));
         String::from_utf8(output.stderr).expect("UTF-8")
     };
-    let plain = said(&["plain.aum", "--out", "pages"], 1);
+    let plain = said(&["plain.aum", "--out", "pages"], 2);
     assert!(plain.contains("defines nothing"), "{plain}");
     let torn = said(&["torn.aum", "--out", "pages"], 1);
     assert!(torn.contains("torn.aum:2"), "{torn}");

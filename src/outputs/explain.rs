@@ -18,7 +18,7 @@ pub enum Meaning<'a> {
 }
 
 /// Every rule of some files, by file and in the order of the text.
-pub fn rules<'a>(files: &'a [Described]) -> Vec<&'a Rule> {
+pub fn rules(files: &[Described]) -> Vec<&Rule> {
     files.iter().flat_map(|f| f.rules.iter().chain(f.definitions.iter().flat_map(|d| &d.rules))).collect()
 }
 

@@ -4,7 +4,9 @@ use super::super::compile::finish;
 use crate::diagnostics::gather;
 use crate::evaluation::{self, Evaluation, ModuleId, Program, TestCase, Trees};
 use crate::job::Job;
-use crate::job::described::{Definition, Described, How, Instance, Reference, Shown, Sighting, sightings};
+use crate::job::described::{
+    Definition, Described, How, Instance, Parameter, Reference, Shown, Sighting, sightings,
+};
 use crate::sources::{Files, ReadFault};
 use crate::syntax::tree::{Expect, StmtKind, Test};
 use std::rc::Rc;
@@ -59,39 +61,56 @@ impl Bench<'_> {
         String::from_utf8(text).unwrap_or_default()
     }
 
-    /// Makes a box of every type that stands by itself: with its defaults alone, or where some parameters
-    /// must be given with the figures that a test gives them.
+    /// Makes a box of every type that stands by itself: with its defaults alone, or with the figures that a
+    /// test or the file gives for what must be given, or with the first sizes that do.
     pub fn defaults(&self, described: &Described, shown: &mut Shown) {
         let mut text = None;
         let mut trees = Trees::default();
         for d in described.definitions.iter().filter(|d| d.kind == "box") {
             let of = Reference { module: self.name.to_string(), name: d.name.clone() };
-            let Some(given) = given(d, shown.instances.get(&of)) else { continue };
-            let alone = given.is_empty();
-            let text = text.get_or_insert_with(|| self.definitions());
-            let with = With {
-                files: self.files,
-                name: self.root,
-                text: format!("{text}\nbox {0} = {0}({1})\n", d.name, given.join(", ")),
+            let known = shown.instances.get(&of);
+            let told = known.is_some();
+            let tried = match given(d, known) {
+                Some(given) => vec![given],
+                None if known.is_none() => guesses(d),
+                None => Vec::new(),
             };
-            let (program, mut found) = evaluation::load_again(&with, self.root, &mut trees);
-            let mut e = Evaluation::new(&program);
-            e.run_root();
-            found.append(&mut e.diagnostics);
-            let (job, _) = finish(&mut e, &mut found, None);
-            let found = gather(found);
-            if let Some(fault) = found.iter().find(|d| d.is_error()) {
-                if alone {
-                    shown.faults.insert(of, fault.message.clone());
+            for given in tried {
+                let text = text.get_or_insert_with(|| self.definitions());
+                let made = format!("{text}\nbox {0} = {0}({1})\n", d.name, given.join(", "));
+                match self.alone(&made, &of, &mut trees) {
+                    Ok(Some((seen, job))) => {
+                        let how = How::Defaults { tried: !told && !given.is_empty(), given };
+                        shown.instances.insert(of, Instance { seen, how, job: Rc::new(job) });
+                        break;
+                    }
+                    Err(fault) if given.is_empty() => {
+                        shown.faults.insert(of.clone(), fault);
+                    }
+                    _ => {}
                 }
-                continue;
-            }
-            let all = sightings(&mut e, &|id| self.name_of(&program, id));
-            if let Some(seen) = all.into_iter().find(|s| s.of == of) {
-                let how = How::Defaults { given };
-                shown.instances.insert(of, Instance { seen, how, job: Rc::new(job) });
             }
         }
+    }
+
+    /// The use of a type in a text of its own, or the first error.
+    fn alone(
+        &self,
+        text: &str,
+        of: &Reference,
+        trees: &mut Trees,
+    ) -> Result<Option<(Sighting, Job)>, String> {
+        let with = With { files: self.files, name: self.root, text: text.to_string() };
+        let (program, mut found) = evaluation::load_again(&with, self.root, trees);
+        let mut e = Evaluation::new(&program);
+        e.run_root();
+        found.append(&mut e.diagnostics);
+        let (job, _) = finish(&mut e, &mut found, None);
+        if let Some(fault) = gather(found).iter().find(|d| d.is_error()) {
+            return Err(fault.message.clone());
+        }
+        let all = sightings(&mut e, &|id| self.name_of(&program, id));
+        Ok(all.into_iter().find(|s| s.of == *of).map(|seen| (seen, job)))
     }
 
     /// Works out the fields of boards, bands and items that are not just written.
@@ -144,21 +163,22 @@ impl Bench<'_> {
     pub fn tests(&self, shown: &mut Shown, wanted: &dyn Fn(&Reference) -> bool) {
         let (program, _) = evaluation::load(self.files, self.root);
         let (cases, _) = evaluation::test_cases(&program);
-        let mut chosen: Vec<(&TestCase<'_>, Vec<usize>)> = Vec::new();
+        let mut chosen: Vec<&TestCase<'_>> = Vec::new();
         for of in groups(&cases) {
+            let Some(first) = of.first() else { continue };
             // A test of a fault makes nothing; one of a warning comes last.
-            if expects(of[0].test).contains(&true) {
+            if expects(first.test).contains(&true) {
                 continue;
             }
-            let most = (0..of[0].rounds().len())
-                .map(|n| of.iter().map(|c| c.rounds()[n]).max().unwrap_or(0))
-                .collect::<Vec<_>>();
+            let mut most = first.rounds();
+            for rounds in of.iter().map(|c| c.rounds()) {
+                most.iter_mut().zip(rounds).for_each(|(most, round)| *most = (*most).max(round));
+            }
             let middle: Vec<usize> = most.iter().map(|m| m / 2).collect();
-            let case = of.iter().find(|c| c.rounds() == middle).or(of.first());
-            chosen.extend(case.map(|c| (*c, middle)));
+            chosen.extend(of.iter().find(|c| c.rounds() == middle).or(of.first()).copied());
         }
-        chosen.sort_by_key(|(case, _)| !expects(case.test).is_empty());
-        for (case, _) in chosen {
+        chosen.sort_by_key(|case| !expects(case.test).is_empty());
+        for case in chosen {
             let mut e = Evaluation::new(&program);
             let Some(scope) = e.run_test(case) else { continue };
             let mut found = std::mem::take(&mut e.diagnostics);
@@ -168,7 +188,7 @@ impl Bench<'_> {
                 continue;
             }
             let all = sightings(&mut e, &|id| self.name_of(&program, id));
-            let line = program.sources.file(program.modules[0].tree.id).line_column(start(case.test)).0;
+            let line = case.test.body.span.map_or(0, |s| program.sources.file(s.file).line_column(s.start).0);
             let how = How::Test { file: self.name.to_string(), name: case.name.clone(), line };
             keep(shown, all, &how, job, wanted);
         }
@@ -177,20 +197,40 @@ impl Bench<'_> {
 
 /// The arguments that make a box of a type with as many defaults as there can be; none where a parameter
 /// must be given that is no figure or word, or whose figure nobody knows.
-fn given(d: &Definition, test: Option<&Instance>) -> Option<Vec<String>> {
-    let needed = d.params.iter().filter(|p| p.default.is_none() && !p.optional);
-    let each = needed.map(|p| {
-        let plain = matches!(p.ty.as_str(), "length" | "count" | "number" | "mass" | "flag")
-            || p.ty.starts_with("choice");
-        let value = test?.seen.values.iter().find(|(name, _)| *name == p.name).filter(|_| plain)?;
-        Some(format!("{}: {}", p.name, value.1))
+fn given(d: &Definition, known: Option<&Instance>) -> Option<Vec<String>> {
+    let each = needed(d).map(|p| {
+        let value = known?.seen.values.iter().find(|(name, _)| *name == p.name)?;
+        sample(p, LENGTHS[0]).map(|_| format!("{}: {}", p.name, value.1))
     });
     each.collect()
 }
 
-/// Where the body of a test starts.
-fn start(test: &Test) -> u32 {
-    test.body.span.map_or(0, |s| s.start)
+fn needed(d: &Definition) -> impl Iterator<Item = &Parameter> {
+    d.params.iter().filter(|p| p.default.is_none() && !p.optional)
+}
+
+/// Lengths to try, one after another, where nobody says any.
+const LENGTHS: [&str; 6] = ["600mm", "400mm", "900mm", "300mm", "1200mm", "200mm"];
+
+/// Arguments to try for what must be given.
+fn guesses(d: &Definition) -> Vec<Vec<String>> {
+    let of = |length: &&str| {
+        let each = needed(d).map(|p| Some(format!("{}: {}", p.name, sample(p, length)?)));
+        each.collect::<Option<Vec<String>>>()
+    };
+    LENGTHS.iter().filter_map(of).collect()
+}
+
+/// A value for a parameter, where it is a figure or a word.
+fn sample(p: &Parameter, length: &str) -> Option<String> {
+    let value = match p.ty.as_str() {
+        "length" => length,
+        "count" | "number" => "1",
+        "mass" => "5kg",
+        "flag" => "no",
+        ty => ty.strip_prefix("choice of (")?.split([',', ')']).next()?,
+    };
+    Some(value.to_string())
 }
 
 /// The codes that a test expects: true for an error, false for a warning.
@@ -216,16 +256,13 @@ fn groups<'c, 'p>(cases: &'c [TestCase<'p>]) -> Vec<Vec<&'c TestCase<'p>>> {
     groups
 }
 
-/// Keeps the first use of each definition; of what is made among other parts the one in the smallest box.
+/// Keeps the first use of each definition; of a joint or fitting the one in the smallest box.
 fn keep(shown: &mut Shown, all: Vec<Sighting>, how: &How, job: Job, wanted: &dyn Fn(&Reference) -> bool) {
     let job = Rc::new(job);
     for seen in all.into_iter().filter(|s| wanted(&s.of)) {
         let better = match shown.instances.get(&seen.of) {
             None => true,
-            Some(known) => {
-                let alone = known.seen.around.as_deref() == Some(known.seen.path.as_str());
-                !alone && size(&seen, &job) < size(&known.seen, &known.job)
-            }
+            Some(known) => seen.joins && size(&seen, &job) < size(&known.seen, &known.job),
         };
         if better {
             let (of, how, job) = (seen.of.clone(), how.clone(), Rc::clone(&job));

@@ -31,7 +31,7 @@ pub(super) fn run(session: &Session, what: &Path, out: &Path) -> Result<u8, Fail
     if book.files.iter().all(|f| f.definitions.is_empty() && f.house.is_empty()) {
         let why = format!("`{}` defines nothing, so there is nothing to describe", what.display());
         let help = "a definition starts with `def`; `aumbry doc std` describes the library";
-        return Err(Failure { status: DESIGN_HAS_ERRORS, ..Failure::new("no-definitions", why) }.help(help));
+        return Err(Failure::usage(why).help(help));
     }
     let pages = doc::pages(&book);
     let number = pages.len();
@@ -142,9 +142,11 @@ fn of_file(session: &Session, file: &Path) -> Result<Option<Book>, Failure> {
         let bench = Bench { files, root: &described.name, name: &described.name };
         bench.worth(described, &mut shown);
         bench.tests(&mut shown, &|r| r.module == described.name);
-        bench.defaults(described, &mut shown);
     }
     Bench { files, root: &root, name: &root }.own(&mut shown);
+    for described in &own {
+        Bench { files, root: &described.name, name: &described.name }.defaults(described, &mut shown);
+    }
     let mut others = own.clone();
     others.extend(library_described());
     Ok(Some(Book { title: root, files: own, others, shown, codes: false }))

@@ -19,8 +19,9 @@ pub struct Instance {
 /// Where a use comes from.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum How {
-    /// Every parameter has its default but those that must be given.
-    Defaults { given: Vec<String> },
+    /// Every parameter has its default but those that must be given; `tried` where nobody gives figures for
+    /// these and the first that did were taken.
+    Defaults { given: Vec<String>, tried: bool },
     /// A test: the file, its name, and its line.
     Test { file: String, name: String, line: usize },
     /// The boxes of the file itself.
@@ -35,6 +36,8 @@ pub struct Sighting {
     pub path: String,
     /// The box to draw; none where nothing stands around it.
     pub around: Option<String>,
+    /// Whether it is a joint or fitting.
+    pub joins: bool,
     /// Of a joint or fitting: the paths of the parts it was given.
     pub parts: Vec<String>,
     /// Its parameters with their values in words.
@@ -54,6 +57,7 @@ pub fn sightings(e: &mut Evaluation<'_>, name: &dyn Fn(ModuleId) -> String) -> V
             of: Reference { module: name(module), name: def.name.name.to_string() },
             path,
             around: Some(around),
+            joins: false,
             parts: Vec::new(),
             values: values(e, &scopes, &def.params),
         });
@@ -80,6 +84,7 @@ pub fn sightings(e: &mut Evaluation<'_>, name: &dyn Fn(ModuleId) -> String) -> V
             of: Reference { module: name(module), name: type_name.to_string() },
             path,
             around: around(e, owned, &parts),
+            joins: true,
             parts: parts.iter().map(|p| e.parts[p.0 as usize].path.clone()).collect(),
             values: values(e, &[scope], &def.params),
         });

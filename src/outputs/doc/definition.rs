@@ -121,20 +121,27 @@ fn default(desk: &Desk, voice: Voice, p: &Parameter, values: &[(String, String)]
             None if p.optional => code { "none" },
             None => em { "must be given" },
         }
-        @for value in &houses { span.beside { "the house’s " (code(desk, voice, value)) } }
+        @for field in &p.reads {
+            @if let Some(value) = desk.house(field) {
+                span.beside { code { "house." (field) } " is " (code(desk, voice, value)) }
+            }
+        }
         @if !told { span.beside { "in the drawing " (visible(value.unwrap_or(""))) } }
     }
 }
 
 /// The rules of a definition.
 fn checks(desk: &Desk, voice: Voice, d: &Definition) -> Markup {
-    if d.rules.is_empty() {
+    if d.rules.is_empty() && d.base.is_none() {
         return html! {};
     }
     html! {
         section {
             h2 id="checks" { "What it checks" }
             (rules(desk, voice, d))
+            @if let Some((base, _)) = &d.base {
+                p { "And all that " (reference(desk, base)) " checks, from which it is made." }
+            }
         }
     }
 }
@@ -189,6 +196,7 @@ fn buys(desk: &Desk, voice: Voice, d: &Definition, instance: Option<&Instance>) 
                 } }
             }
             @if !d.buys.is_empty() {
+                p.note { "As it is written:" }
                 ul { @for b in &d.buys { li { (bought(desk, voice, b)) } } }
             }
         }
@@ -217,7 +225,7 @@ fn tests(d: &Definition) -> Markup {
     let (swept, plain): (Vec<&Tested>, Vec<&Tested>) = d.tests.iter().partition(|t| !t.over.is_empty());
     html! {
         section {
-            h2 id="tests" { "Tested over" }
+            h2 id="tests" { "Tests" }
             @if !swept.is_empty() {
                 ul {
                     @for t in swept {

@@ -1,22 +1,23 @@
 //! The first page: every file with all it defines, one line each.
 
-use super::prose::{Voice, inline, sentence};
-use super::{Desk, Page, links, module, shell};
+use super::prose::{Voice, doc, inline, sentence};
+use super::{Desk, Page, has_page, links, module, shell};
 use maud::html;
 
 /// The page.
 pub fn page(desk: &Desk) -> Page {
     let book = desk.book;
+    let library = book.files.iter().all(|f| f.library);
     let body = html! {
         header {
             h1 { (book.title) }
-            p.lead {
-                @if book.files.iter().all(|f| f.library) {
+            @match book.files.as_slice() {
+                [file] => (doc(desk, Voice { file, definition: None }, &file.doc)),
+                _ if library => p.lead {
                     "Box types, joints, hardware and materials, each written in the language itself. Open one, \
                      read how it is built, copy it and change it."
-                } @else {
-                    "What these files define."
-                }
+                },
+                _ => p.lead { "What these files define." },
             }
         }
         @if book.files.len() > 1 {
@@ -37,8 +38,13 @@ pub fn page(desk: &Desk) -> Page {
         }
         @for file in &book.files {
             section.file {
-                h2 { a href=(desk.links.module(&file.name).unwrap_or("")) { (file.name) } }
+                @if book.files.len() > 1 {
+                    h2 { a href=(desk.links.module(&file.name).unwrap_or("")) { (file.name) } }
+                }
                 (module::contents(desk, file))
+                @if book.files.len() == 1 && file.definitions.iter().any(|d| !has_page(d.kind)) {
+                    p { a href=(desk.links.module(&file.name).unwrap_or("")) { "The small ones in full" } }
+                }
                 @if file.definitions.is_empty() && !file.house.is_empty() {
                     p { "Fields of the house: "
                         @for (n, field) in file.house.iter().enumerate() { @if n > 0 { ", " } code { (field.name) } }

@@ -14,13 +14,13 @@ const ROOM: (f64, f64) = (150.0, 120.0);
 
 /// In what use it is shown, in a sentence.
 pub fn how(instance: &Instance) -> Markup {
-    let apart = instance.seen.parts.is_empty()
-        && instance.seen.around.as_deref() != Some(instance.seen.path.as_str());
+    let apart = !instance.seen.joins && instance.seen.around.as_deref() != Some(instance.seen.path.as_str());
     html! {
         @match &instance.how {
-            How::Defaults { given } => {
+            How::Defaults { given, tried } => {
                 "Made with its default values"
                 @if !given.is_empty() { " and " (visible(&given.join(", "))) }
+                @if *tried { ", the first figures that would do" }
                 "."
             },
             How::Test { file, name, line } => {
@@ -154,7 +154,10 @@ pub fn work(instance: &Instance) -> Markup {
                 .by
                 .as_deref()
                 .map_or(String::new(), |by| format!("takes in {}", by.rsplit('.').next().unwrap_or(by)));
-            rows.push((place, cut_words(style, part, cut), by));
+            // The path it is for stands in the last column in short.
+            let words = cut_words(style, part, cut);
+            let what = words.split("; for ").next().unwrap_or(&words);
+            rows.push((place, what.to_string(), by));
         }
     }
     if rows.is_empty() {

@@ -138,9 +138,24 @@ pub fn message(text: &str) -> Markup {
         rest = after.get(end + 1..).unwrap_or("");
     }
     pieces.push((false, rest));
+    // What stands between backticks is code; one that opens nothing is itself.
+    let marks: usize =
+        pieces.iter().filter(|(is_value, _)| !is_value).map(|(_, p)| p.matches('`').count()).sum();
+    let mut coded = false;
+    let mut laid: Vec<(bool, bool, &str)> = Vec::new();
+    for (is_value, piece) in pieces {
+        if is_value || marks % 2 == 1 {
+            laid.push((is_value, false, piece));
+            continue;
+        }
+        for (n, part) in piece.split('`').enumerate() {
+            coded ^= n > 0;
+            laid.push((false, coded, part));
+        }
+    }
     html! {
-        @for (is_value, piece) in pieces {
-            @if is_value { var { "{" (piece) "}" } } @else { (piece) }
+        @for (is_value, is_code, piece) in laid {
+            @if is_value { var { "{" (piece) "}" } } @else if is_code { code { (piece) } } @else { (piece) }
         }
     }
 }

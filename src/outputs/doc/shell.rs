@@ -5,7 +5,8 @@ use maud::{DOCTYPE, Markup, html};
 
 /// What the first page is called in the path above the others.
 pub fn index_name(desk: &Desk) -> String {
-    if desk.book.codes { "The library".to_string() } else { desk.book.title.clone() }
+    let name = if desk.book.codes { "The library" } else { "Contents" };
+    name.to_string()
 }
 
 /// A whole page. `crumbs` are the pages above it: name and file.
