@@ -411,3 +411,41 @@ fn a_literal_that_a_tree_ends_in_changes_its_figure() {
 fn answer_has(answer: &Answer, word: &str) -> bool {
     outputs::why::text(answer, 400).contains(word)
 }
+
+#[test]
+fn trails_of_messages_reach_the_literals_that_reasons_reach() {
+    use aumbry::evaluation::reasons::Graph;
+    use aumbry::evaluation::{Evaluation, PartId, load};
+    deep(|| {
+        let (mut parts, mut missing) = (0, Vec::new());
+        for name in examples() {
+            let files = DiskFiles::new(Path::new(FOLDER));
+            let (program, _) = load(&files, &name);
+            let mut e = Evaluation::new(&program);
+            e.run_root();
+            for i in 0..e.parts.len() {
+                let id = PartId(i as u32);
+                let path = e.parts[i].path.clone();
+                let trail: Vec<_> = e.part_trail(id).iter().map(|l| l.span).collect();
+                let mut graph = Graph::of(&mut e);
+                graph.ends_of_part(id);
+                let reached = graph.literals();
+                drop(graph);
+                parts += 1;
+                for literal in reached {
+                    let file = program.sources.file(literal.span.file);
+                    if !file.library && !trail.contains(&literal.span) {
+                        missing.push(format!(
+                            "{path}: {} at {}",
+                            program.sources.text(literal.span),
+                            program.sources.place(literal.span)
+                        ));
+                    }
+                }
+            }
+        }
+        println!("{parts} parts");
+        let few: Vec<&String> = missing.iter().step_by(1 + missing.len() / 20).collect();
+        assert!(missing.is_empty(), "{} literals are not reached, such as {few:#?}", missing.len());
+    });
+}

@@ -32,6 +32,7 @@ mod sketch;
 mod statements;
 mod testing;
 mod trace;
+mod trace_places;
 mod types;
 mod value;
 mod verbs;

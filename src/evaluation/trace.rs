@@ -1,8 +1,9 @@
 //! Following a figure through the graph, down to the literals in the text.
 
 use super::machine::Evaluation;
-use super::scope::{BoxId, Member, PartId, ScopeId, SlotId, State, Work};
+use super::scope::{PartId, ScopeId, SlotId, State, Work};
 use super::value::Value;
+use crate::geometry::Axis;
 use crate::sources::Span;
 use crate::syntax::Name;
 use crate::syntax::tree::{Call, Expr, ExprKind, Ident};
@@ -19,8 +20,8 @@ pub struct Literal {
 }
 
 #[derive(Default)]
-struct Walk<'p> {
-    found: Vec<Literal>,
+pub(super) struct Walk<'p> {
+    pub(super) found: Vec<Literal>,
     seen: BTreeSet<SlotId>,
     spans: BTreeSet<Span>,
     /// What the names of a round or of a function's text stand for.
@@ -77,55 +78,7 @@ impl<'p> Evaluation<'p> {
         walk.found
     }
 
-    /// The literals behind all that takes room in a row: what is left of its wall is shared.
-    pub fn row_trail(&self, row: BoxId) -> Vec<Literal> {
-        let mut walk = Walk::default();
-        self.walk_row(row, &mut walk);
-        walk.found
-    }
-
-    fn walk_row(&self, row: BoxId, walk: &mut Walk<'p>) {
-        for member in self.row_content(row) {
-            match member {
-                Member::Box(b) => self.walk_slot(self.boxes[b.0 as usize].extent[0], None, walk),
-                Member::Gap(space) => {
-                    let space = &self.spaces[space.0 as usize];
-                    if let super::scope::Room::Gap(e) = space.room {
-                        self.walk_expr(e, space.scope, Some(space.name), walk);
-                    }
-                }
-            }
-        }
-        let layers = self.boxes[row.0 as usize].layers.len();
-        for word in ["ends", "between", "wall"] {
-            let Some((slot, _)) = self.member_slot(row, layers, Name::new(word), true) else { continue };
-            match &self.slots[slot.0 as usize].state {
-                State::Done(Value::Box(wall)) => {
-                    self.walk_slot(self.boxes[wall.0 as usize].extent[0], None, walk);
-                }
-                _ => self.walk_slot(slot, None, walk),
-            }
-        }
-    }
-
-    /// The literals behind where a box stands at its wall and how large it is; for an obstacle, its ranges.
-    pub fn stand_trail(&self, b: BoxId) -> Vec<Literal> {
-        let mut walk = Walk::default();
-        if let Some(row) = self.row_of(b) {
-            let layers = self.boxes[row.0 as usize].layers.len();
-            for word in ["standoff", "at", "ends"] {
-                if let Some((slot, _)) = self.member_slot(row, layers, Name::new(word), true) {
-                    self.walk_slot(slot, None, &mut walk);
-                }
-            }
-        }
-        for slot in self.boxes[b.0 as usize].extent {
-            self.walk_slot(slot, None, &mut walk);
-        }
-        walk.found
-    }
-
-    fn walk_slot(&self, id: SlotId, name: Option<Name>, walk: &mut Walk<'p>) {
+    pub(super) fn walk_slot(&self, id: SlotId, name: Option<Name>, walk: &mut Walk<'p>) {
         if !walk.seen.insert(id) || walk.seen.len() > 5_000 {
             return;
         }
@@ -171,7 +124,7 @@ impl<'p> Evaluation<'p> {
                 let record = &self.parts[part.0 as usize];
                 if let Some(first) = record.mirror_of {
                     self.walk_slot(self.parts[first.0 as usize].axes[axis as usize], None, walk);
-                    if axis == crate::geometry::Axis::X {
+                    if axis == Axis::X {
                         self.walk_slot(self.boxes[record.owner.0 as usize].extent[0], None, walk);
                     }
                     return;
@@ -196,7 +149,7 @@ impl<'p> Evaluation<'p> {
                 let record = &self.spaces[space.0 as usize];
                 let super::scope::Room::Written(stmt) = record.room else {
                     if let Some(row) = record.owner {
-                        self.walk_row(row, walk);
+                        self.walk_across_row(row, axis, walk);
                     }
                     return;
                 };
@@ -205,6 +158,7 @@ impl<'p> Evaluation<'p> {
                     self.walk_expr(&f.value, record.scope, None, walk);
                 }
             }
+            Work::Extent(row, axis) if self.rows.contains_key(&row) => self.walk_across_row(row, axis, walk),
             Work::Extent(b, axis) => {
                 use crate::syntax::tree::Envelope;
                 if let Some((envelope, scope, _)) = self.boxes[b.0 as usize].envelope {
@@ -228,7 +182,7 @@ impl<'p> Evaluation<'p> {
                 let inner = record.taken.and_then(|t| super::names::find(&self.scopes[t.0 as usize], name));
                 if let Some(entry) = inner {
                     self.walk_slot(entry.slot, Some(name), walk);
-                    self.walk_value_of(entry.slot, walk);
+                    self.walk_value_of(entry.slot, record.scope, walk);
                 }
             }
             Work::IfCondition(id) => {
@@ -259,46 +213,7 @@ impl<'p> Evaluation<'p> {
         }
     }
 
-    /// Where a box stands in what it stands in.
-    fn walk_offset(&self, b: BoxId, axis: crate::geometry::Axis, walk: &mut Walk<'p>) {
-        use crate::syntax::tree::Envelope;
-        let record = &self.boxes[b.0 as usize];
-        if let Some(row) = self.row_of(b) {
-            let words: &[&str] = match axis {
-                crate::geometry::Axis::X => return self.walk_row(row, walk),
-                crate::geometry::Axis::Y => &["at"],
-                crate::geometry::Axis::Z => &["standoff"],
-            };
-            let layers = self.boxes[row.0 as usize].layers.len();
-            for word in words {
-                if let Some((slot, _)) = self.member_slot(row, layers, Name::new(word), true) {
-                    self.walk_slot(slot, None, walk);
-                }
-            }
-            if axis == crate::geometry::Axis::Z {
-                self.walk_slot(record.extent[2], None, walk);
-            }
-            return;
-        }
-        let Some((envelope, scope, _)) = record.envelope else { return };
-        match (envelope, &record.place.at) {
-            (Envelope::Sizes(..), Some((at, _))) => {
-                if let Some(e) = at.get(axis as usize) {
-                    self.walk_expr(e, record.user, None, walk);
-                }
-            }
-            (Envelope::Space(e), _) => self.walk_member_of(e, scope, axis, walk),
-            (Envelope::Ranges(fields, _), _) => {
-                let word = super::machine::axis_word(axis);
-                if let Some(f) = fields.iter().find(|f| f.label.name.as_str() == word) {
-                    self.walk_expr(&f.value, scope, None, walk);
-                }
-            }
-            _ => {}
-        }
-    }
-
-    fn walk_member_of(&self, e: &'p Expr, scope: ScopeId, axis: crate::geometry::Axis, walk: &mut Walk<'p>) {
+    pub(super) fn walk_member_of(&self, e: &'p Expr, scope: ScopeId, axis: Axis, walk: &mut Walk<'p>) {
         if let Some(Value::Space(space)) = self.known(e, scope, &walk.bound) {
             self.walk_slot(self.spaces[space.0 as usize].axes[axis as usize], None, walk);
         }
@@ -311,7 +226,10 @@ impl<'p> Evaluation<'p> {
                 if let Some((_, value)) = bound.iter().rev().find(|(n, _)| n == name) {
                     return Some(value.clone());
                 }
-                let slot = self.peek(scope, *name)?;
+                let Some(slot) = self.peek(scope, *name) else {
+                    let own = if name.as_str() == "self" { self.owner(scope) } else { None };
+                    return own.map(Value::Box);
+                };
                 match &self.slots[slot.0 as usize].state {
                     State::Done(value) => Some(value.clone()),
                     _ => None,
@@ -391,7 +309,7 @@ impl<'p> Evaluation<'p> {
         }
     }
 
-    fn walk_expr(&self, e: &'p Expr, scope: ScopeId, name: Option<Name>, walk: &mut Walk<'p>) {
+    pub(super) fn walk_expr(&self, e: &'p Expr, scope: ScopeId, name: Option<Name>, walk: &mut Walk<'p>) {
         match &e.kind {
             ExprKind::Number(q) => {
                 if walk.spans.insert(e.span) {
@@ -402,7 +320,7 @@ impl<'p> Evaluation<'p> {
             ExprKind::Name(n) => {
                 if let Some(slot) = self.peek(scope, *n) {
                     self.walk_slot(slot, Some(*n), walk);
-                    self.walk_value_of(slot, walk);
+                    self.walk_value_of(slot, scope, walk);
                 }
             }
             ExprKind::Member(object, member) => self.walk_member(object, *member, scope, name, walk),
@@ -492,19 +410,21 @@ impl<'p> Evaluation<'p> {
     }
 
     /// A name that stands for a part reads its ranges; one that stands for a board its thickness.
-    fn walk_value_of(&self, slot: SlotId, walk: &mut Walk<'p>) {
-        match &self.slots[slot.0 as usize].state {
+    fn walk_value_of(&self, slot: SlotId, scope: ScopeId, walk: &mut Walk<'p>) {
+        let (axes, frame) = match &self.slots[slot.0 as usize].state {
             State::Done(Value::Part(part)) => {
-                for slot in self.parts[part.0 as usize].axes {
-                    self.walk_slot(slot, None, walk);
-                }
+                let record = &self.parts[part.0 as usize];
+                (record.axes, record.frame)
             }
             State::Done(Value::Space(space)) => {
-                for slot in self.spaces[space.0 as usize].axes {
-                    self.walk_slot(slot, None, walk);
-                }
+                let record = &self.spaces[space.0 as usize];
+                (record.axes, record.frame)
             }
-            _ => {}
+            _ => return,
+        };
+        for (slot, axis) in axes.into_iter().zip(Axis::ALL) {
+            self.walk_slot(slot, None, walk);
+            self.walk_between(frame, scope, axis, walk);
         }
     }
 
@@ -530,30 +450,38 @@ impl<'p> Evaluation<'p> {
             return;
         };
         let axis = super::machine::axis_of(word).or(match word {
-            "width" => Some(crate::geometry::Axis::X),
-            "height" => Some(crate::geometry::Axis::Y),
-            "depth" => Some(crate::geometry::Axis::Z),
+            "width" => Some(Axis::X),
+            "height" => Some(Axis::Y),
+            "depth" => Some(Axis::Z),
             _ => None,
         });
         match (value, axis) {
-            (Value::Part(part), Some(axis)) => {
-                self.walk_slot(self.parts[part.0 as usize].axes[axis as usize], None, walk);
+            (Value::Part(part) | Value::Face(part, _), Some(axis)) => {
+                let record = &self.parts[part.0 as usize];
+                self.walk_slot(record.axes[axis as usize], None, walk);
+                self.walk_between(record.frame, scope, axis, walk);
             }
             (Value::Part(part), None) if word == "thickness" || word == "board" => {
                 self.walk_slot(self.parts[part.0 as usize].board, None, walk);
             }
             (Value::Face(part, face), None) if word == "at" => {
-                self.walk_slot(self.parts[part.0 as usize].axes[face.axis() as usize], None, walk);
+                let record = &self.parts[part.0 as usize];
+                self.walk_slot(record.axes[face.axis() as usize], None, walk);
+                self.walk_between(record.frame, scope, face.axis(), walk);
             }
             (Value::Space(space), Some(axis)) => {
-                self.walk_slot(self.spaces[space.0 as usize].axes[axis as usize], None, walk);
+                let record = &self.spaces[space.0 as usize];
+                self.walk_slot(record.axes[axis as usize], None, walk);
+                self.walk_between(record.frame, scope, axis, walk);
             }
             (Value::Box(b), _) => {
                 let layers = self.boxes[b.0 as usize].layers.len();
                 match (self.member_slot(b, layers, member.name, false), axis) {
                     (Some((slot, _)), _) => self.walk_slot(slot, Some(member.name), walk),
                     (None, Some(axis)) => {
-                        self.walk_slot(self.boxes[b.0 as usize].extent[axis as usize], None, walk);
+                        let record = &self.boxes[b.0 as usize];
+                        self.walk_slot(record.extent[axis as usize], None, walk);
+                        self.walk_between(record.outer, scope, axis, walk);
                     }
                     _ => {}
                 }

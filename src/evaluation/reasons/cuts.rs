@@ -42,7 +42,7 @@ impl<'p> Graph<'_, 'p> {
                 let value = Value::mm(value.ok()?);
                 Some(self.made(name, words, Some(span), Some(value), |it, open| {
                     let end = it.cut_end(call, scope, part, by, axis, high, at, open);
-                    it.from_edge(part, axis, end, open)
+                    it.past_edge(part, axis, end, open)
                 }))
             }
         }

@@ -132,7 +132,7 @@ impl<'p> Graph<'_, 'p> {
     }
 
     /// A coordinate in the frame of a part as its distance from the part's low edge in the root.
-    pub(super) fn from_edge(
+    pub(super) fn past_edge(
         &mut self,
         part: PartId,
         axis: Axis,
@@ -218,7 +218,7 @@ impl<'p> Graph<'_, 'p> {
                 let words = Self::words(format!("its place - the {low} edge of the part"));
                 let id = self.made(name, words, Some(span), None, |it, open| {
                     let at = it.coordinate(call, word, axis, frame, scope, open);
-                    it.from_edge(part, axis, at, open)
+                    it.past_edge(part, axis, at, open)
                 });
                 Some(id)
             }
@@ -320,11 +320,7 @@ impl<'p> Graph<'_, 'p> {
         match self.slot_value(slot) {
             Some(value) if super::figure(&value).is_some() => {
                 let mut open = Open::default();
-                let id = match self.read(slot, &[], Some(name.clone()), &mut open)?.same_as() {
-                    Some(id) => id,
-                    None => return None,
-                };
-                Some(id)
+                self.read(slot, &[], Some(name.clone()), &mut open)?.same_as()
             }
             _ => None,
         }

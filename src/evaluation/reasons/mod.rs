@@ -166,23 +166,6 @@ impl<'e, 'p> Graph<'e, 'p> {
         }
     }
 
-    /// In the midst of an evaluation: only what is known is read, and nothing else is worked out.
-    #[allow(dead_code)]
-    pub(super) fn within(e: &'e mut Evaluation<'p>) -> Graph<'e, 'p> {
-        e.looking = Some(e.slots.len());
-        Graph {
-            e,
-            steps: Vec::new(),
-            known: BTreeMap::new(),
-            made: Default::default(),
-            asked: Default::default(),
-            kept: Default::default(),
-            rounds: BTreeMap::new(),
-            depth: 0,
-            first: 0,
-        }
-    }
-
     /// The next question is followed as far as the first.
     pub fn next_question(&mut self) {
         self.first = self.steps.len();

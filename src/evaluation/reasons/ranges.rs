@@ -228,12 +228,10 @@ impl<'p> Graph<'_, 'p> {
             let (f, t) = (self.e.frames[from.0 as usize], self.e.frames[target.0 as usize]);
             if f.depth >= t.depth {
                 sum = self.over(f.kind, axis, true, sum, open);
-                let Some(parent) = f.parent else { return None };
-                from = parent;
+                from = f.parent?;
             } else {
                 down.push(t.kind);
-                let Some(parent) = t.parent else { return None };
-                target = parent;
+                target = t.parent?;
             }
         }
         while let Some(kind) = down.pop() {
