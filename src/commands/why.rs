@@ -4,7 +4,7 @@ use super::Failure;
 use super::cli::WhyForm;
 use super::compile::finish;
 use super::run::{DESIGN_HAS_ERRORS, FINE, Pages, Session, open, stdout_width, to_stdout};
-use crate::checks::estimates::why_weight;
+use crate::checks::estimates::why_estimate;
 use crate::diagnostics::{Diagnostic, gather};
 use crate::evaluation::{self, Evaluation, Program};
 use crate::job::{Answer, Asker, Job, KeptMarks, QUESTION, Telling, Unknown};
@@ -50,7 +50,7 @@ pub fn why(
                     let (about, steps) = asker.of_message(d)?;
                     return Ok(asker.told(about, &steps, telling));
                 }
-                match why_weight(&mut asker, q, telling) {
+                match why_estimate(&mut asker, q, telling) {
                     Some(answer) => answer,
                     None => asker.answer(q, tree.as_ref().and_then(asked_for), telling),
                 }

@@ -19,7 +19,7 @@ pub use bearing::Borne;
 pub(super) use faults::check;
 pub use lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE, StoodUp, people, recommended};
 pub use net::Mass;
-pub use reasons::why_weight;
+pub use reasons::why_estimate;
 pub use sag::{Beam, STRENGTH_FACTOR, Sag, Section, bending, shearing};
 pub use tipping::{CLIMBER, ENOUGH, Tipping, Turning};
 pub use weights::{BoxWeight, GroupWeight, PartWeight, Rested};

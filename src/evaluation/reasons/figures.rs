@@ -121,6 +121,13 @@ impl<'p> Graph<'_, 'p> {
         self.step(slot, &[pick], None)
     }
 
+    /// A figure that a part's board states.
+    pub fn board_figure(&mut self, part: PartId, word: &str) -> Option<StepId> {
+        let (slot, name) = self.field_of_board(part, word)?;
+        self.slot_value(slot).filter(|v| super::figure(v).is_some())?;
+        self.step(slot, &[], Some(name))
+    }
+
     /// The labelled argument of a verb.
     pub(super) fn argument(call: &'p Call, word: &str) -> Option<&'p Expr> {
         call.args.iter().find(|a| a.label.is_some_and(|l| l.name.as_str() == word)).map(|a| &a.value)
@@ -483,5 +490,10 @@ impl<'p> Graph<'_, 'p> {
             }
         }
         steps
+    }
+
+    /// Where a hole is written, and its scope.
+    pub fn drilled_at(&self, index: usize) -> Option<(Span, ScopeId)> {
+        self.e.records.holes.get(index).map(|r| (r.call.span, r.scope))
     }
 }

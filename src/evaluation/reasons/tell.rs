@@ -63,6 +63,31 @@ struct Folded {
 /// How many steps are folded into one.
 const MOST_FOLDED: usize = 400;
 
+/// Joins an element of a list to equal ones: `heights[1] to [4]`.
+fn joined(reads: &mut [Reason], one: &Reason) -> bool {
+    let number = |name: &str| -> Option<(String, usize)> {
+        let (base, n) = name.strip_suffix(']')?.rsplit_once('[')?;
+        Some((base.to_string(), n.parse().ok()?))
+    };
+    let Some((base, n)) = number(&one.name) else { return false };
+    for r in reads.iter_mut() {
+        let same = (&r.formula, &r.value, &r.place) == (&one.formula, &one.value, &one.place);
+        if !same || !r.reads.is_empty() || !one.reads.is_empty() || r.above || one.above {
+            continue;
+        }
+        let (first, last) = match r.name.split_once(" to [") {
+            Some((first, last)) => (first.to_string(), last.trim_end_matches(']').parse().ok()),
+            None => (r.name.clone(), number(&r.name).map(|x| x.1)),
+        };
+        let follows = number(&first).is_some_and(|(b, _)| b == base) && last.is_some_and(|l| l + 1 == n);
+        if follows {
+            r.name = format!("{first} to [{n}]");
+            return true;
+        }
+    }
+    false
+}
+
 /// A list of many: its first and its last.
 fn few(words: &str) -> String {
     let all: Vec<&str> = words.split(", ").collect();
@@ -127,7 +152,8 @@ impl<'p> Graph<'_, 'p> {
                 continue;
             }
             let one = self.tell_one(read, telling, told, aside, depth + 1);
-            if !told_reads.iter().any(|r| r.name == one.name && r.place == one.place) {
+            let twice = told_reads.iter().any(|r| r.name == one.name && r.place == one.place);
+            if !twice && !joined(&mut told_reads, &one) {
                 told_reads.push(one);
             }
         }

@@ -2,7 +2,8 @@
 
 use super::names::Words;
 use super::{Asker, Found, Unknown};
-use crate::evaluation::reasons::{OfCut, OfHole, StepId};
+use crate::evaluation::Value;
+use crate::evaluation::reasons::{Formula, OfCut, OfHole, StepId};
 use crate::geometry::Axis;
 use crate::job::{Cut, Hole, Part, Shape, hole_axes, numbered_holes};
 
@@ -29,6 +30,41 @@ impl Asker<'_, '_, '_> {
                 known: ids.iter().take(24).map(|s| (*s).to_string()).collect(),
             })),
         }
+    }
+
+    /// How many holes a part has, by the joints that ask for them.
+    pub(super) fn holes_counted(&mut self, part: &Part) -> Vec<StepId> {
+        let mut groups: std::collections::BTreeMap<&str, Vec<usize>> = std::collections::BTreeMap::new();
+        for hole in &part.holes {
+            let label = hole.id.rsplit_once('#').map_or(hole.id.as_str(), |(label, _)| label);
+            groups.entry(label).or_default().extend(self.origins.record_of(hole.origin));
+        }
+        let mut steps = Vec::new();
+        for (label, records) in groups {
+            let value = Value::number(records.len() as i64);
+            let first = records.first().copied();
+            let Some((span, scope)) = first.and_then(|i| self.graph.drilled_at(i)) else { continue };
+            let words = Formula::Words("drilled so many times".to_string());
+            steps.push(self.graph.made(label.to_string(), words, Some(span), Some(value), |it, open| {
+                it.rounds_around(scope, open);
+                None
+            }));
+        }
+        let value = Value::number(part.holes.len() as i64);
+        let words = match steps.len() {
+            1 => "for one joint".to_string(),
+            n => format!("for {n} joints"),
+        };
+        let span = steps.first().and_then(|_| self.origins.part_of(part.origin));
+        let span = span.map(|p| self.graph.span_of_part(p));
+        let all =
+            self.graph.made("holes".to_string(), Formula::Words(words), span, Some(value), |_, open| {
+                for step in steps {
+                    open.read(step);
+                }
+                None
+            });
+        vec![all]
     }
 
     /// A hole by its number on the map of its part.

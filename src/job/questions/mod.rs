@@ -92,6 +92,25 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
         Answer { about, note: None, reasons }
     }
 
+    /// The figures that the verb behind a place in the job was given.
+    pub fn given_to(&mut self, origin: super::Origin, telling: Telling) -> Vec<Reason> {
+        let verb = self.origins.verb_of(origin);
+        let steps = match self.origins.record_of(origin) {
+            Some(index) => self.graph.arguments_of_verb(verb, index),
+            None => Vec::new(),
+        };
+        self.told(String::new(), &steps, telling).reasons
+    }
+
+    /// A figure that the board of a part states.
+    pub fn of_board(&mut self, part: &str, word: &str, telling: Telling) -> Vec<Reason> {
+        let index = self.job.parts.binary_search_by(|p| super::path_order(&p.path, part)).ok();
+        let id = index.and_then(|i| self.origins.part_of(self.job.parts[i].origin));
+        let step = id.and_then(|id| self.graph.board_figure(id, word));
+        let steps: Vec<StepId> = step.into_iter().collect();
+        self.told(String::new(), &steps, telling).reasons
+    }
+
     fn find(&mut self, what: &str, asked: Option<&'p Expr>, telling: Telling) -> Found {
         if let Some(found) = self.hole_id(what) {
             return found;
@@ -176,6 +195,14 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
         }
         let row = self.job.rows.iter().any(|r| r.path == path);
         match words.text().as_str() {
+            "travel" | "moves by" | "opens" | "opens by" => {
+                return self.moves(path).ok_or_else(|| Unknown::figure(path, "travel", &["place"]));
+            }
+            "load" => {
+                if let Some(found) = self.load_on(path) {
+                    return Ok(found);
+                }
+            }
             "share" | "unit" | "one share" if row => return Ok((about, vec![graph.share_of_row(b)])),
             "left end" | "right end" if row => {
                 let right = words.text().starts_with('r');
@@ -193,6 +220,7 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
             }
             _ => {}
         }
+        let graph = &mut self.graph;
         let word = after(rest);
         if let Some(step) = graph.named(b, word) {
             return Ok((about, vec![step]));
@@ -215,6 +243,29 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
         let mut unknown = Unknown::figure(path, word, &known);
         unknown.near = near.or(unknown.near);
         Err(unknown)
+    }
+
+    /// How far a part or box slides or swings.
+    fn moves(&mut self, path: &str) -> Option<(String, Vec<StepId>)> {
+        use super::Move;
+        let origin = self.job.moves.iter().find_map(|m| match m {
+            Move::Slides { thing, guide, .. } | Move::Swings { thing, guide, .. } => {
+                (thing == path).then_some(guide.origin)
+            }
+        })?;
+        let index = self.origins.record_of(origin)?;
+        Some((path.to_string(), vec![self.graph.travel(index)?]))
+    }
+
+    /// The load that a thing is stated to bear.
+    fn load_on(&mut self, path: &str) -> Option<(String, Vec<StepId>)> {
+        let origins: Vec<_> = self.job.loads.iter().filter(|l| l.thing == path).map(|l| l.origin).collect();
+        let mut steps = Vec::new();
+        for origin in origins {
+            let index = self.origins.record_of(origin)?;
+            steps.extend(self.graph.arguments_of_verb("carries", index));
+        }
+        (!steps.is_empty()).then(|| (path.to_string(), steps))
     }
 
     /// An expression of the language, read in the root file.

@@ -36,7 +36,7 @@ impl Asker<'_, '_, '_> {
         let id = id.ok_or_else(unknown)?;
         match words.first() {
             Some("hole") => return self.hole_of(part, about, &words.rest()),
-            Some("holes" | "hole's") => return self.hole_of(part, about, &Words::of("")),
+            Some("holes") => return Ok((about, self.holes_counted(part))),
             Some("cut" | "groove" | "housing" | "rebate" | "notch" | "slot")
                 if !matches!(words.text().as_str(), "cut length" | "cut width" | "cut size") =>
             {
@@ -56,6 +56,10 @@ impl Asker<'_, '_, '_> {
         let names: &[&str] = match words.text().as_str() {
             "" => &["length", "width", "thickness", "cut length", "cut width"],
             "size" => &["length", "width", "thickness"],
+            "travel" | "moves by" | "opens" | "opens by" => {
+                return self.moves(&part.path).ok_or_else(unknown);
+            }
+            "load" => return self.load_on(&part.path).ok_or_else(unknown),
             "cut size" | "cut" => &["cut length", "cut width"],
             "qty" | "count" | "pieces" => &["quantity"],
             "x size" | "y size" | "z size" => {

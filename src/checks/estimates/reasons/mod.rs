@@ -1,15 +1,26 @@
 //! Where a weight comes from: an estimate, so told in figures of three digits, down to the exact sizes.
 
-use super::{LEFT_OUT, estimate, short};
-use crate::job::{Answer, Asker, Reason, Telling, Unknown, path_order};
+mod bears;
 
-/// Where the weight that `what` asks for comes from; none where it asks for no weight.
-pub fn why_weight(
+use super::{LEFT_OUT, estimate, short};
+use crate::job::{Answer, Asker, Job, Part, Reason, Telling, Unknown, path_order};
+
+/// Where the estimate that `what` asks for comes from: a weight, a sag, a load; none where it asks for none.
+pub fn why_estimate(
     asker: &mut Asker<'_, '_, '_>,
     what: &str,
     telling: Telling,
 ) -> Option<Result<Answer, Unknown>> {
     let what = what.trim();
+    const WORDS: [&str; 7] = ["weight", "sag", "years", "once", "each", "people", "lift"];
+    let about_these = what.split([' ', '.', ':']).any(|w| WORDS.contains(&w) || w == "diagonal");
+    if !about_these {
+        return None;
+    }
+    let found = estimate(asker.job());
+    if let Some(answer) = bears::of_use(asker, what, &found, telling) {
+        return Some(Ok(answer));
+    }
     let words = ["weight", "net weight", "gross weight", "total weight"];
     let before = ["weight of ", "net weight of ", "gross weight of ", "total weight of "];
     let (name, gross) = match before.iter().find_map(|w| what.strip_prefix(w).map(|n| (n, w))) {
@@ -24,9 +35,7 @@ pub fn why_weight(
     };
     let name = name.trim_matches([' ', '.', ':']).trim();
     let job = asker.job();
-    let found = estimate(job);
-    let of_part = |p: &&crate::job::Part| p.path == name || (p.mark == name && p.piece == 1);
-    if let Some(part) = job.parts.iter().find(of_part) {
+    if let Some(part) = part_called(job, name) {
         let weights = found.parts.iter().find(|w| w.path == part.path)?;
         return Some(part_weight(asker, &part.path, weights.gross, weights.net, gross, telling));
     }
@@ -54,7 +63,7 @@ pub fn why_weight(
             let all = whole("total", "weight + contents", of.total(), Vec::new());
             reasons.push(all);
         }
-        return Some(Ok(about(name, reasons)));
+        return Some(Ok(about(name, reasons, Some(LEFT_OUT))));
     }
     let group = found.rows.iter().chain(&found.roots).find(|g| g.path == name);
     if let Some(of) = group {
@@ -65,7 +74,11 @@ pub fn why_weight(
             .filter_map(|b| found.boxes.iter().find(|w| w.path == b.path))
             .map(|w| leaf(format!("{} weight", w.path), parts_in(w.parts), Some(w.net.kg)))
             .collect();
-        return Some(Ok(about(name, vec![whole("weight", "its boxes, net", of.net.kg, reads)])));
+        return Some(Ok(about(
+            name,
+            vec![whole("weight", "its boxes, net", of.net.kg, reads)],
+            Some(LEFT_OUT),
+        )));
     }
     if name.is_empty() || name == "total" {
         let reads: Vec<Reason> = found
@@ -77,14 +90,20 @@ pub fn why_weight(
         return Some(Ok(about(
             "all boxes",
             vec![whole("total weight", "all that stands anywhere, net", kg, reads)],
+            Some(LEFT_OUT),
         )));
     }
     // The language has a mass of its own: the gross figure.
     None
 }
 
-fn about(name: &str, reasons: Vec<Reason>) -> Answer {
-    Answer { about: format!("{name}, an estimate"), note: Some(LEFT_OUT), reasons }
+/// A part by its path or mark.
+fn part_called<'a>(job: &'a Job, name: &str) -> Option<&'a Part> {
+    job.parts.iter().find(|p| p.path == name || (p.mark == name && p.piece == 1))
+}
+
+fn about(name: &str, reasons: Vec<Reason>, note: Option<&'static str>) -> Answer {
+    Answer { about: format!("{name}, an estimate"), note, reasons }
 }
 
 fn parts_in(n: usize) -> String {
@@ -123,7 +142,7 @@ fn part_weight(
     let mut whole_part = leaf("gross weight".to_string(), words.to_string(), gross);
     (whole_part.place, whole_part.reads) = (place, reads);
     if only_gross {
-        return Ok(about(path, vec![whole_part]));
+        return Ok(about(path, vec![whole_part], Some(LEFT_OUT)));
     }
     let mut reads = vec![whole_part];
     if let (Some(gross), Some(net), Some(part)) = (gross, net, part) {
@@ -143,5 +162,5 @@ fn part_weight(
     }
     let mut reason = leaf("weight".to_string(), "gross weight - what is taken out".to_string(), net);
     reason.reads = reads;
-    Ok(about(path, vec![reason]))
+    Ok(about(path, vec![reason], Some(LEFT_OUT)))
 }
