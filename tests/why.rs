@@ -238,10 +238,26 @@ fn answers_on_the_wall_read_well() {
         "bench[1].top[1].y.end - house.board.thickness",
         "floor.clay.drawers.front[1] width",
         "upper",
+        "floor.clay.drawers.tray[1] travel",
+        "CRF holes",
+        "floor.clay.rail_front quantity",
+        "rails.rail sag",
+        "floor.clay people",
+        "count of hinge_plate",
+        "house.reveal",
+        "floor.roller",
+        "north",
     ];
     let text =
         deep(|| answers(&DiskFiles::new(Path::new(FOLDER)), "studio.aum", &questions, Telling::default()));
-    insta::assert_snapshot!(text);
+    steady(|| insta::assert_snapshot!(text));
+}
+
+/// Lines of the library move when it is edited; a test of its own holds that they are right.
+fn steady(go: impl FnOnce()) {
+    let mut settings = insta::Settings::clone_current();
+    settings.add_filter(r"(std\.\w+):\d+", "$1:LINE");
+    settings.bind(go);
 }
 
 #[test]
@@ -250,7 +266,7 @@ fn library_steps_are_told_one_by_one_where_asked() {
     let text = deep(|| {
         answers(&DiskFiles::new(Path::new(FOLDER)), "studio.aum", &questions, Telling { library: true })
     });
-    insta::assert_snapshot!(text);
+    steady(|| insta::assert_snapshot!(text));
 }
 
 #[test]
@@ -263,7 +279,9 @@ fn the_same_tree_as_json() {
     });
     let value: serde_json::Value = serde_json::from_str(&text).expect("JSON");
     assert!(text.starts_with("{\"format\":\"aumbry-why/1\""), "{text}");
-    insta::assert_json_snapshot!(value);
+    let text = serde_json::to_string_pretty(&value).expect("JSON");
+    let text = without_library_lines(&text);
+    insta::assert_snapshot!(text);
 }
 
 fn one_file(text: &str) -> MemoryFiles {
@@ -282,7 +300,7 @@ fn the_figures_of_a_message_are_asked_by_its_code_or_number() {
         &["too-narrow", "message 1", "message 2", "empty-range", "message 9"],
         Telling::default(),
     );
-    insta::assert_snapshot!(all);
+    steady(|| insta::assert_snapshot!(all));
 }
 
 #[test]
@@ -312,7 +330,8 @@ fn what_cannot_be_asked_is_told_with_what_can() {
         "jars.left cut",
         "weight of nobody",
     ];
-    insta::assert_snapshot!(answers(&one_file(text), "a.aum", &questions, Telling::default()));
+    let all = answers(&one_file(text), "a.aum", &questions, Telling::default());
+    steady(|| insta::assert_snapshot!(all));
 }
 
 /// A leaf of the maker's own file that a tree says a figure comes from.
@@ -448,4 +467,63 @@ fn trails_of_messages_reach_the_literals_that_reasons_reach() {
         let few: Vec<&String> = missing.iter().step_by(1 + missing.len() / 20).collect();
         assert!(missing.is_empty(), "{} literals are not reached, such as {few:#?}", missing.len());
     });
+}
+
+/// JSON in which the lines of the library are left out: they move when it is edited.
+fn without_library_lines(text: &str) -> String {
+    let mut in_library = false;
+    let mut out = String::new();
+    for line in text.lines() {
+        let word = line.trim();
+        if word.starts_with("\"file\"") {
+            in_library = word.contains("std.");
+        }
+        if !(in_library && (word.starts_with("\"line\"") || word.starts_with("\"column\""))) {
+            out.push_str(line);
+            out.push('\n');
+        }
+    }
+    out
+}
+
+#[test]
+fn the_command_answers_on_standard_output_and_says_by_its_status_how_it_went() {
+    let folder = std::env::temp_dir().join(format!("aumbry-why-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let write = |name: &str, text: &str| std::fs::write(folder.join(name), text).expect("written");
+    write(
+        "good.aum",
+        "aumbry 1\nuse std.boxes (open_box)\nbox jars = open_box(width: 400mm, height: 600mm, depth: 250mm)\n",
+    );
+    write(
+        "bad.aum",
+        "aumbry 1\nuse std.boxes (open_box)\nbox jars = open_box(width: 30mm, height: 600mm, depth: 250mm)\n",
+    );
+    write("broken.aum", "aumbry 1\nuse std.boxes (open_box)\nbox jars = open_box(width: 4\n<<<<<<< mine\n");
+    let run = |args: &[&str]| {
+        let done = std::process::Command::new(env!("CARGO_BIN_EXE_aumbry"))
+            .arg("why")
+            .args(args)
+            .current_dir(&folder)
+            .output()
+            .expect("it runs");
+        let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+        (done.status.code(), text(&done.stdout), text(&done.stderr))
+    };
+    let (code, out, err) = run(&["good.aum", "jars.left", "cut", "width"]);
+    assert_eq!((code, err.as_str()), (Some(0), ""), "{out}");
+    assert!(out.contains("cut width") && out.contains("good.aum:3"), "{out}");
+    let (code, out, _) = run(&["good.aum"]);
+    assert!(code == Some(0) && out.contains("jars.bottom"), "{out}");
+    let (code, out, _) = run(&["good.aum", "JL length", "--as", "json"]);
+    assert!(code == Some(0) && out.starts_with("{\"format\":\"aumbry-why/1\""), "{out}");
+    let (code, out, err) = run(&["good.aum", "jars.lefft"]);
+    assert!(code == Some(2) && out.is_empty() && err.contains("jars.left"), "{err}");
+    let (code, out, err) = run(&["bad.aum", "too-narrow"]);
+    assert!(code == Some(1) && out.contains("30mm") && err.contains("too-narrow"), "{out}{err}");
+    let (code, _, err) = run(&["broken.aum", "jars.left"]);
+    assert!(code == Some(2) && !err.is_empty(), "{err}");
+    let (code, _, err) = run(&["none.aum", "x"]);
+    assert!(code == Some(3) && err.contains("none.aum"), "{err}");
+    std::fs::remove_dir_all(&folder).expect("removed");
 }

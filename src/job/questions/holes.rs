@@ -40,13 +40,17 @@ impl Asker<'_, '_, '_> {
             groups.entry(label).or_default().extend(self.origins.record_of(hole.origin));
         }
         let mut steps = Vec::new();
+        // Where there are few joints the reason of each follows.
+        let open_up = self.telling.library || groups.len() <= 3;
         for (label, records) in groups {
             let value = Value::number(records.len() as i64);
             let first = records.first().copied();
             let Some((span, scope)) = first.and_then(|i| self.graph.drilled_at(i)) else { continue };
             let words = Formula::Words("drilled so many times".to_string());
             steps.push(self.graph.made(label.to_string(), words, Some(span), Some(value), |it, open| {
-                it.rounds_around(scope, open);
+                if open_up {
+                    it.rounds_around(scope, open);
+                }
                 None
             }));
         }

@@ -2,13 +2,13 @@
 
 use super::{Asker, Found, Unknown};
 use crate::evaluation::Value;
-use crate::evaluation::reasons::{Formula, StepId, Telling};
+use crate::evaluation::reasons::{Formula, StepId};
 use crate::job::ItemEntry;
 use std::collections::BTreeMap;
 
 impl<'p> Asker<'_, '_, 'p> {
     /// `count of NAME`, `NAME quantity`, `NAME`, `NAME.length`
-    pub(super) fn bought(&mut self, what: &str, telling: Telling) -> Option<Found> {
+    pub(super) fn bought(&mut self, what: &str) -> Option<Found> {
         let job = self.job;
         let plain = ["count of ", "number of ", "quantity of "].iter().find_map(|w| what.strip_prefix(w));
         let counted = plain.unwrap_or(what).trim();
@@ -22,7 +22,7 @@ impl<'p> Asker<'_, '_, 'p> {
             }
             let word = super::after(rest);
             return Some(match word {
-                "" | "count" | "quantity" => self.count(item, telling),
+                "" | "count" | "quantity" => self.count(item),
                 _ => self.of_item(item, word),
             });
         }
@@ -71,13 +71,13 @@ impl<'p> Asker<'_, '_, 'p> {
         found
     }
 
-    fn count(&mut self, item: &ItemEntry, telling: Telling) -> Found {
+    fn count(&mut self, item: &ItemEntry) -> Found {
         let uses = self.records_of(item);
         // Equal joints of one box are told together: `floor.clay.connector`.
         let mut groups: BTreeMap<String, (u64, usize, Vec<usize>)> = BTreeMap::new();
         for entry in &item.uses {
             let Some(records) = uses.get(&entry.path) else { continue };
-            let name = match (telling.library, entry.path.split_once('(')) {
+            let name = match (self.telling.library, entry.path.split_once('(')) {
                 (false, Some((name, _))) => name,
                 _ => entry.path.as_str(),
             };
@@ -101,7 +101,7 @@ impl<'p> Asker<'_, '_, 'p> {
             };
             let name = if name.is_empty() { "the file".to_string() } else { name };
             // Where there are few things the reason of each follows.
-            let open_up = telling.library || many <= 4;
+            let open_up = self.telling.library || many <= 4;
             let one = if open_up { graph.quantity(first, "each time".to_string()) } else { None };
             let value = Value::number(quantity as i64);
             let step = graph.made(name, Formula::Words(words), Some(span), Some(value), |it, open| {

@@ -53,12 +53,14 @@ pub struct Asker<'a, 'e, 'p> {
     job: &'a Job,
     origins: &'a Origins,
     graph: Graph<'e, 'p>,
+    /// How this question is told.
+    telling: Telling,
 }
 
 impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
     /// For a job and the evaluation that it was built from.
     pub fn new(job: &'a Job, origins: &'a Origins, e: &'e mut Evaluation<'p>) -> Asker<'a, 'e, 'p> {
-        Asker { job, origins, graph: Graph::of(e) }
+        Asker { job, origins, graph: Graph::of(e), telling: Telling::default() }
     }
 
     /// The job that is asked about.
@@ -80,7 +82,8 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
         telling: Telling,
     ) -> Result<Answer, Unknown> {
         self.graph.next_question();
-        let (about, steps) = self.find(what.trim(), asked, telling)?;
+        self.telling = telling;
+        let (about, steps) = self.find(what.trim(), asked)?;
         Ok(self.told(about, &steps, telling))
     }
 
@@ -111,11 +114,11 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
         self.told(String::new(), &steps, telling).reasons
     }
 
-    fn find(&mut self, what: &str, asked: Option<&'p Expr>, telling: Telling) -> Found {
+    fn find(&mut self, what: &str, asked: Option<&'p Expr>) -> Found {
         if let Some(found) = self.hole_id(what) {
             return found;
         }
-        if let Some(found) = self.bought(what, telling) {
+        if let Some(found) = self.bought(what) {
             return found;
         }
         // A name that is as long as can be, then a figure of what it names.
