@@ -162,6 +162,14 @@ impl Bench<'_> {
     /// definition that `wanted` names.
     pub fn tests(&self, shown: &mut Shown, wanted: &dyn Fn(&Reference) -> bool) {
         let (program, _) = evaluation::load(self.files, self.root);
+        // What it does not bring in none of its tests can use.
+        let mut defined = (0u32..).zip(&program.modules).flat_map(|(n, module)| {
+            let home = self.name_of(&program, ModuleId(n));
+            module.defs.keys().map(move |name| Reference { module: home.clone(), name: name.to_string() })
+        });
+        if !defined.any(|r| wanted(&r)) {
+            return;
+        }
         let (cases, _) = evaluation::test_cases(&program);
         let mut chosen: Vec<&TestCase<'_>> = Vec::new();
         for of in groups(&cases) {

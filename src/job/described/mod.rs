@@ -14,7 +14,7 @@ use crate::sources::Sources;
 use crate::syntax::Name;
 use crate::syntax::tree::{self, Def, DefBody, Stmt, StmtKind, UseFrom};
 use notes::Notes;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// What a file defines. `name` is that of a library module or the path of a file; `prefix` stands before
 /// its codes.
@@ -110,6 +110,8 @@ struct Reader<'a> {
     tree: &'a tree::File,
     name: &'a str,
     prefix: &'a str,
+    /// The names that it defines itself.
+    own: HashSet<Name>,
     imports: HashMap<Name, Reference>,
     notes: Notes<'a>,
 }
@@ -118,7 +120,20 @@ impl<'a> Reader<'a> {
     fn new(sources: &'a Sources, tree: &'a tree::File, name: &'a str, prefix: &'a str) -> Reader<'a> {
         let file = sources.file(tree.id);
         let text = file.text.as_ref();
-        Reader { text, file, tree, name, prefix, imports: imports(tree, name), notes: Notes::of(tree, text) }
+        let defined = tree.items.iter().filter_map(|i| match &i.kind {
+            StmtKind::Def(d) => Some(d.name.name),
+            _ => None,
+        });
+        Reader {
+            text,
+            file,
+            tree,
+            name,
+            prefix,
+            own: defined.collect(),
+            imports: imports(tree, name),
+            notes: Notes::of(tree, text),
+        }
     }
 
     fn line(&self, byte: u32) -> usize {
@@ -136,8 +151,7 @@ impl<'a> Reader<'a> {
 
     /// The definition that a name means in this file.
     fn refer(&self, name: Name) -> Option<Reference> {
-        let own = self.tree.items.iter().any(|i| matches!(&i.kind, StmtKind::Def(d) if d.name.name == name));
-        if own {
+        if self.own.contains(&name) {
             return Some(Reference { module: self.name.to_string(), name: name.to_string() });
         }
         self.imports.get(&name).cloned()
@@ -190,5 +204,124 @@ impl<'a> Reader<'a> {
             if n == 0 { l.to_string() } else { format!("  {}", l.get(indent..).unwrap_or(l.trim_start())) }
         });
         lines.collect::<Vec<_>>().join("\n")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::syntax::parse;
+
+    const TEXT: &str = "aumbry 1
+//! What holds jars.
+use std.joints (screwed as held)
+use \"../own/lips.aum\" (lip)
+
+house { board: ply12 }
+
+/// A rack.
+// copied from the old one
+def box rack(width: length,          // over all
+             // seen from the front
+             depth: length = house.depth / 2, lip: item or none) {
+  envelope (width, 100mm, depth)
+  require width >= 200mm else too-narrow \"{width} is \\\"narrow\\\"\"
+  if lip != none {
+    warn depth < 3 * 100mm else deep \"{depth}\"
+    buy(lip, quantity: 2)
+  } else { buy(peg) }
+  let fits = [p for p in [peg] where p.dia < 5mm] else no-peg \"none of {width}\"
+  joint held([a], through: b)
+}
+def item peg(dia: length = 4mm) { name: \"peg {dia}\"  pack: 4 }   // oak
+for w in [300mm, 400mm] { for d in [1, 2, 3] {
+  test \"racks\" { box r = rack(width: w)  expect warning deep }
+} }
+require 1 < 2 else odd \"odd\"
+";
+
+    fn described(text: &str) -> Described {
+        let mut sources = Sources::new();
+        let file = sources.add("shop/racks.aum", text, false);
+        let (tree, _) = parse(&sources, file);
+        describe(&sources, &tree, "shop/racks.aum", "shop.racks")
+    }
+
+    #[test]
+    fn a_definition_is_told_with_all_that_stands_in_it() {
+        let found = described(TEXT);
+        assert_eq!(found.doc, ["What holds jars."]);
+        assert_eq!(found.sets, [("board".to_string(), "ply12".to_string())]);
+        let rack = &found.definitions[0];
+        assert_eq!((rack.kind, rack.name.as_str(), rack.line, rack.defined), ("box", "rack", 8, 10));
+        assert_eq!(rack.doc, ["A rack."]);
+        let params: Vec<(&str, Option<&str>, &str, bool)> = rack
+            .params
+            .iter()
+            .map(|p| (p.name.as_str(), p.default.as_deref(), p.note.as_str(), p.optional))
+            .collect();
+        assert_eq!(
+            params,
+            [
+                ("width", None, "over all", false),
+                ("depth", Some("house.depth / 2"), "seen from the front", false),
+                ("lip", None, "", true)
+            ]
+        );
+        assert_eq!(rack.params[1].reads, ["depth"]);
+        let rules: Vec<(&str, Asks, &str, &str)> = rack
+            .rules
+            .iter()
+            .map(|r| (r.code.as_str(), r.asks, r.message.as_str(), r.condition.as_str()))
+            .collect();
+        assert_eq!(
+            rules,
+            [
+                ("shop.racks.too-narrow", Asks::Require, "{width} is \"narrow\"", "width >= 200mm"),
+                ("shop.racks.deep", Asks::Warn, "{depth}", "depth < 3 * 100mm"),
+                (
+                    "shop.racks.no-peg",
+                    Asks::Choice,
+                    "none of {width}",
+                    "[p for p in [peg] where p.dia < 5mm]"
+                )
+            ]
+        );
+        assert_eq!(rack.rules[1].when, ["lip != none"]);
+        assert_eq!(rack.rules[0].line, 14);
+        let buys: Vec<(&str, Option<&str>, &[String])> =
+            rack.buys.iter().map(|b| (b.item.as_str(), b.quantity.as_deref(), b.when.as_slice())).collect();
+        assert_eq!(
+            buys,
+            [
+                ("lip", Some("2"), &["lip != none".to_string()][..]),
+                ("peg", None, &["not (lip != none)".to_string()][..])
+            ]
+        );
+        let uses: Vec<(&str, &str)> =
+            rack.uses.iter().map(|r| (r.module.as_str(), r.name.as_str())).collect();
+        assert_eq!(uses, [("own/lips.aum", "lip"), ("shop/racks.aum", "peg"), ("std.joints", "screwed")]);
+        assert_eq!(found.rules.iter().map(Rule::word).collect::<Vec<_>>(), ["odd"]);
+    }
+
+    #[test]
+    fn tests_go_to_what_they_name() {
+        let found = described(TEXT);
+        let [test] = &found.definitions[0].tests[..] else { panic!("one test") };
+        assert_eq!((test.runs, test.expects.as_slice()), (Some(6), &["deep".to_string()][..]));
+        assert_eq!(test.over[0], ("w".to_string(), "[300mm, 400mm]".to_string()));
+        let peg = &found.definitions[1];
+        assert!(peg.tests.is_empty());
+        let fields: Vec<(&str, &str, bool)> =
+            peg.fields.iter().map(|f| (f.name.as_str(), f.value.as_str(), f.worked)).collect();
+        assert_eq!(fields, [("name", "\"peg {dia}\"", true), ("pack", "4", false)]);
+        assert_eq!(peg.fields[1].note, "oak");
+    }
+
+    #[test]
+    fn a_torn_text_is_described_as_far_as_it_reads() {
+        for end in (0..TEXT.len()).filter(|n| TEXT.is_char_boundary(*n)) {
+            described(&TEXT[..end]);
+        }
     }
 }

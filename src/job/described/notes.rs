@@ -74,8 +74,9 @@ impl<'a> Notes<'a> {
     pub fn without(&self, span: Span) -> String {
         let mut out = String::new();
         let mut at = span.start as usize;
-        let inside = |c: &&Span| c.start >= span.start && c.end <= span.end;
-        for comment in self.comments.iter().filter(inside) {
+        let from = self.comments.partition_point(|c| c.start < span.start);
+        let inside = self.comments.get(from..).unwrap_or_default().iter().take_while(|c| c.end <= span.end);
+        for comment in inside {
             out.push_str(self.text.get(at..comment.start as usize).unwrap_or(""));
             at = comment.end as usize;
         }

@@ -150,7 +150,9 @@ pub fn message(text: &str) -> Markup {
         }
         for (n, part) in piece.split('`').enumerate() {
             coded ^= n > 0;
-            laid.push((false, coded, part));
+            if !part.is_empty() {
+                laid.push((false, coded, part));
+            }
         }
     }
     html! {
@@ -167,5 +169,27 @@ pub fn reference(desk: &Desk, of: &Reference) -> Markup {
             Some(link) => a href=(link) { code { (of.name) } },
             None => { code { (of.name) } " (" (of.module) ")" },
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn expressions_and_code_of_a_message_stand_apart() {
+        let laid = |text: &str| message(text).into_string();
+        assert_eq!(laid("not {a + f({b})}!"), "not <var>{a + f({b})}</var>!");
+        assert_eq!(laid("say `x: {y}` & go"), "say <code>x: </code><var>{y}</var> &amp; go");
+        assert_eq!(laid("a ` alone {x"), "a ` alone <var>{x}</var>");
+        assert_eq!(laid("a\u{202E}b"), "a&lt;U+202E&gt;b");
+    }
+
+    #[test]
+    fn a_sentence_ends_before_a_capital() {
+        let of = |text: &str| sentence(&[text.to_string()]);
+        assert_eq!(of("A pin, 5 mm. It bears."), "A pin, 5 mm.");
+        assert_eq!(of("one, e.g. this, and more"), "one, e.g. this, and more");
+        assert_eq!(of(""), "");
     }
 }

@@ -4,7 +4,7 @@ use crate::diagnostics::visible;
 use maud::{Markup, html};
 
 /// What a stretch of a line is.
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
 enum Tone {
     Plain,
     Comment,
@@ -34,7 +34,9 @@ fn tones(line: &str) -> Vec<(Tone, &str)> {
             let end = rest.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(rest.len());
             let word = rest.get(..end).unwrap_or("");
             // `board:` is a label, `along(` a name and `house.board` a member.
-            let label = rest.get(end..).is_some_and(|r| r.starts_with([':', '(', ')', ',']));
+            let after = rest.get(end..).unwrap_or("");
+            let label =
+                after.starts_with([':', '(', ')', ',']) || after.starts_with('.') && !after.starts_with("..");
             let member =
                 found.last().is_some_and(|(_, p): &(Tone, &str)| p.ends_with('.') && !p.ends_with(".."));
             let is_word = WORDS.contains(&word) && !label && !member;
@@ -90,4 +92,39 @@ pub fn lines(text: &str, from: usize) -> Markup {
 pub fn example(text: &str) -> Markup {
     let text = visible(text);
     html! { pre { @for line in text.lines() { (toned(line)) "\n" } } }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(line: &str) -> Vec<(Tone, &str)> {
+        let found = tones(line);
+        assert_eq!(found.iter().map(|(_, p)| *p).collect::<String>(), line);
+        found.into_iter().filter(|(tone, _)| *tone != Tone::Plain).collect()
+    }
+
+    #[test]
+    fn a_line_is_cut_into_what_it_says() {
+        assert_eq!(
+            told("  part a of board along x { x: after left }  // ends"),
+            [
+                (Tone::Word, "part"),
+                (Tone::Word, "of"),
+                (Tone::Word, "board"),
+                (Tone::Word, "along"),
+                (Tone::Word, "after"),
+                (Tone::Comment, "// ends")
+            ]
+        );
+        assert_eq!(told("buy(house.board, note: \"a {b} // c\")"), [(Tone::Text, "\"a {b} // c\"")]);
+        assert_eq!(told("3in + 3 7/16in + 2 share"), [(Tone::Word, "share")]);
+    }
+
+    #[test]
+    fn any_line_keeps_all_its_characters() {
+        for line in ["", "\"", "//", "é\"ü", "3", "3é", "a.", "..b", "\u{2028}x", "1mm\"x", "→ →"] {
+            told(line);
+        }
+    }
 }
