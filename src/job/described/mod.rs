@@ -214,10 +214,10 @@ mod tests {
 
     const TEXT: &str = "aumbry 1
 //! What holds jars.
-use std.joints (screwed as held)
+use std.joints (bolted as held)
 use \"../own/lips.aum\" (lip)
 
-house { board: ply12 }
+house { board: birch }
 
 /// A rack.
 // copied from the old one
@@ -251,7 +251,7 @@ require 1 < 2 else odd \"odd\"
     fn a_definition_is_told_with_all_that_stands_in_it() {
         let found = described(TEXT);
         assert_eq!(found.doc, ["What holds jars."]);
-        assert_eq!(found.sets, [("board".to_string(), "ply12".to_string())]);
+        assert_eq!(found.sets, [("board".to_string(), "birch".to_string())]);
         let rack = &found.definitions[0];
         assert_eq!((rack.kind, rack.name.as_str(), rack.line, rack.defined), ("box", "rack", 8, 10));
         assert_eq!(rack.doc, ["A rack."]);
@@ -300,7 +300,7 @@ require 1 < 2 else odd \"odd\"
         );
         let uses: Vec<(&str, &str)> =
             rack.uses.iter().map(|r| (r.module.as_str(), r.name.as_str())).collect();
-        assert_eq!(uses, [("own/lips.aum", "lip"), ("shop/racks.aum", "peg"), ("std.joints", "screwed")]);
+        assert_eq!(uses, [("own/lips.aum", "lip"), ("shop/racks.aum", "peg"), ("std.joints", "bolted")]);
         assert_eq!(found.rules.iter().map(Rule::word).collect::<Vec<_>>(), ["odd"]);
     }
 
