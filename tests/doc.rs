@@ -308,3 +308,21 @@ fn what_cannot_be_described_is_said() {
     said(&["std.bands", "--out", "photos"], 3);
     assert!(!here.0.join("pages").exists());
 }
+
+/// Names that some disks take for one, and the names of pages that are always there.
+#[test]
+fn no_two_pages_share_a_name() {
+    let here = Scratch::new("names");
+    let of = |name: &str| {
+        format!(
+            "def box {name}(w: length = 300mm) {{\n  envelope (w, 18mm, 100mm)\n  part base of house.board along x \
+             {{ x: 0mm .. w  y: after 0mm  z: 0mm .. 100mm }}\n}}\n"
+        )
+    };
+    let text = format!("aumbry 1\n{}{}{}", of("Jars"), of("jars"), of("codes"));
+    fs::write(here.0.join("index.aum"), text).expect("a file");
+    let pages = here.pages(&["index.aum"]);
+    check(&pages);
+    let names: BTreeSet<String> = pages.keys().map(|n| n.to_lowercase()).collect();
+    assert_eq!(names.len(), 6, "{names:?}");
+}

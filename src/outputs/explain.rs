@@ -269,3 +269,42 @@ pub fn meaning_json(meaning: &Meaning) -> String {
         }),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnostics::pages::pages;
+
+    #[test]
+    fn every_page_is_told_whole_within_its_width() {
+        for page in pages() {
+            let blocks = page.blocks.clone();
+            let code = page.code;
+            let told = meaning(&Meaning::Page(page), 60);
+            for line in told.lines().filter(|l| !l.starts_with("    ")) {
+                assert!(line.chars().count() <= 60, "{code}: {line}");
+            }
+            for block in blocks {
+                match block {
+                    Block::Words(words) => {
+                        let flat = told.split_whitespace().collect::<Vec<_>>().join(" ");
+                        assert!(flat.contains(&words), "{code}: {words}");
+                    }
+                    Block::Example { text, .. } => {
+                        for line in text.lines().filter(|l| !l.is_empty()) {
+                            let shown = visible(line).into_owned();
+                            assert!(told.contains(&format!("    {shown}\n")), "{code}: {line}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn lines_of_the_list_are_cut_at_a_word() {
+        assert_eq!(cut("  a  ", "one two", 40), "  a  one two");
+        assert_eq!(cut("  a  ", "one two, three four five", 25), "  a  one two, three …");
+        assert_eq!(cut("  a  ", "one two three, four five", 25), "  a  one two three …");
+    }
+}

@@ -40,7 +40,18 @@ async function look(page, width) {
     const area = svg.getBoundingClientRect();
     return [area.width, area.height];
   });
-  found.push({page, width, scroll: shown.scrollWidth, tall: shown.scrollHeight, out, drawings});
+  // Two texts of a drawing that lie over each other by a fifth of the smaller one.
+  const over = [];
+  for (const svg of inner.querySelectorAll("svg")) {
+    const texts = [...svg.querySelectorAll("text")].map(text => [text.textContent, text.getBoundingClientRect()]);
+    texts.forEach(([a, one], n) => texts.slice(n + 1).forEach(([b, other]) => {
+      const wide = Math.min(one.right, other.right) - Math.max(one.left, other.left);
+      const high = Math.min(one.bottom, other.bottom) - Math.max(one.top, other.top);
+      const least = Math.min(one.width * one.height, other.width * other.height);
+      if (wide > 0 && high > 0 && wide * high > least / 5) over.push(`${a} | ${b}`);
+    }));
+  }
+  found.push({page, width, scroll: shown.scrollWidth, tall: shown.scrollHeight, out, drawings, over});
   frame.remove();
 }
 (async () => {
@@ -119,6 +130,7 @@ class Browser(unittest.TestCase):
             with self.subTest(page=look["page"], width=look["width"]):
                 self.assertLessEqual(look["scroll"], look["width"])
                 self.assertEqual(look["out"], [])
+                self.assertEqual(look["over"], [])
                 self.assertGreater(look["tall"], 200)
                 for width, height in look["drawings"]:
                     self.assertGreater(width, 100)
