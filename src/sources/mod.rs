@@ -95,6 +95,14 @@ impl Sources {
         self.files.iter().enumerate().map(|(i, f)| (FileId(i as u32), f))
     }
 
+    /// Shows every file that is not of the library with these words before its name: the folder or the
+    /// revision it was read from.
+    pub fn lead(&mut self, words: &str) {
+        for file in self.files.iter_mut().filter(|f| !f.library) {
+            file.name.insert_str(0, words);
+        }
+    }
+
     /// The text a span covers.
     pub fn text(&self, span: Span) -> &str {
         self.file(span.file).text.get(span.start as usize..span.end as usize).unwrap_or("")
