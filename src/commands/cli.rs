@@ -146,6 +146,24 @@ pub enum Command {
         #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = FixForm::Text)]
         form: FixForm,
     },
+    /// What a change means in the shop: what becomes of each part, in the order to act
+    Diff {
+        /// Two files, two folders, two job.json, or REV:FILE of a git repository (`HEAD~1:wall.aum`)
+        #[arg(required = true, num_args = 1..=9, value_name = "OLD NEW")]
+        sides: Vec<PathBuf>,
+        /// The form
+        #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = DiffForm::Table)]
+        form: DiffForm,
+        /// What is cut already: a job.json, or a path or mark on each line; without it all of OLD is
+        #[arg(long, value_name = "FILE")]
+        cut: Option<PathBuf>,
+        /// One part is spoiled: what it can still become, and what can stand in for it
+        #[arg(long, value_name = "PATH")]
+        spoiled: Option<String>,
+        /// For git: `git config diff.aumbry.command "aumbry diff --git"`
+        #[arg(long)]
+        git: bool,
+    },
     /// Put files into the one style; a folder means all *.aum below it
     Fmt {
         /// Files, folders, or `-` for standard input, which goes to standard output
@@ -185,6 +203,14 @@ pub enum Command {
         #[arg(value_enum, value_name = "SHELL")]
         shell: clap_complete::Shell,
     },
+}
+
+/// The forms of a comparison.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum DiffForm {
+    Table,
+    Json,
+    Md,
 }
 
 /// The forms of a reason.

@@ -2,6 +2,7 @@
 
 mod cli;
 mod compile;
+mod diff;
 mod doc;
 mod excerpt;
 mod explain;

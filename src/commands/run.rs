@@ -5,7 +5,7 @@ use super::cli::{Cli, Command, HoleForm, ListForm, Messages, SheetForm, StepForm
 use super::compile::{Compiled, check, compile, run_tests};
 use super::report::{self, Look, MessagesJson, Tally};
 use super::writing::{self, OutFile};
-use super::{doc, explain};
+use super::{diff, doc, explain};
 use crate::checks::estimates::estimate;
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::job::{Job, KeptMarks};
@@ -23,7 +23,7 @@ use std::sync::{Arc, Mutex};
 pub(super) const FINE: u8 = 0;
 pub(super) const DESIGN_HAS_ERRORS: u8 = 1;
 /// Address space for the stack of the working thread, in bytes; only what is used is ever taken.
-const STACKS: [usize; 2] = [512 << 20, 64 << 20];
+pub(super) const STACKS: [usize; 2] = [512 << 20, 64 << 20];
 
 /// Width of what is printed to a file or a pipe.
 pub(super) const PAGE: usize = 100;
@@ -250,6 +250,10 @@ impl Session {
             Command::Why { file, what, form, library } => super::why::run(self, file, what, *form, *library),
             Command::Test { files } => self.test(files),
             Command::Fix { file, apply, form } => super::fix::run(self.messages, file, *form, *apply),
+            Command::Diff { sides, form, cut, spoiled, git } => {
+                let (cut, spoiled) = (cut.as_deref(), spoiled.as_deref());
+                diff::run(self, &diff::Asked { words: sides, form: *form, cut, spoiled, git: *git })
+            }
             Command::Fmt { files, check } => super::fmt::run(files, *check, self.messages),
             Command::Explain { code, within, form } => {
                 explain::run(self, code.as_deref(), within.as_deref(), *form)
@@ -331,7 +335,7 @@ pub(super) fn open(file: &Path) -> Result<(DiskFiles, String), Failure> {
     Ok((files, name.to_string()))
 }
 
-fn plain_kind(error: &io::Error) -> String {
+pub(super) fn plain_kind(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".to_string(),
         io::ErrorKind::InvalidData => "it is not UTF-8 text".to_string(),
@@ -396,6 +400,19 @@ fn views(job: &Job, take: &mut dyn FnMut(Sheet)) {
     outputs::walls::each(job, take);
 }
 
+/// A file's name for a sheet that no other has yet.
+pub(super) fn free_name(sheet: &str, taken: &mut BTreeSet<String>) -> String {
+    let stem = writing::file_name(sheet);
+    let mut name = stem.clone();
+    let mut count = 1;
+    // Some disks take `a.svg` and `A.svg` for one file.
+    while !taken.insert(name.to_lowercase()) {
+        count += 1;
+        name = format!("{stem}-{count}");
+    }
+    name
+}
+
 /// Hands on the files of some sheets, one at a time: a large job has more of them than memory should
 /// hold. A second sheet of one name, letters alike or not, gets a number. Gives how many there were.
 fn sheet_files(job: &Job, lead: &str, sheets: Sheets, take: &mut writing::Take) -> Result<usize, Failure> {
@@ -405,14 +422,7 @@ fn sheet_files(job: &Job, lead: &str, sheets: Sheets, take: &mut writing::Take) 
         if done.is_err() {
             return;
         }
-        let stem = writing::file_name(&sheet.name);
-        let mut name = stem.clone();
-        let mut count = 1;
-        // Some disks take `a.svg` and `A.svg` for one file.
-        while !taken.insert(name.to_lowercase()) {
-            count += 1;
-            name = format!("{stem}-{count}");
-        }
+        let name = free_name(&sheet.name, &mut taken);
         done = take(OutFile { path: format!("{lead}{name}.svg"), text: sheet.svg });
     });
     done.map(|()| taken.len())

@@ -13,6 +13,7 @@ pub mod holes;
 pub mod json;
 pub mod messages;
 pub mod parts;
+pub mod revisions;
 pub mod table;
 pub mod walls;
 pub mod weights;

@@ -138,6 +138,12 @@ pub fn prefix() -> Result<String, Failure> {
     Ok(text.trim_end_matches('\n').to_string())
 }
 
+/// The folder that the working tree starts at.
+pub fn top() -> Result<String, Failure> {
+    let text = said(git(&["rev-parse", "--show-toplevel"])?, "this folder")?;
+    Ok(text.trim_end_matches('\n').to_string())
+}
+
 /// Runs git; never by way of a shell, and never asking anything.
 pub fn git<S: AsRef<OsStr>>(args: &[S]) -> Result<Output, Failure> {
     command(args).output().map_err(|e| not_run(&e))
@@ -181,7 +187,10 @@ fn said(output: Output, what: &str) -> Result<String, Failure> {
         .help("go to the folder of the design, or name two files"));
     }
     let first = words.lines().next().unwrap_or_default();
-    Err(Failure::new("git-refused", format!("git could not read `{what}`: {}", first.trim_start_matches("fatal: "))))
+    Err(Failure::new(
+        "git-refused",
+        format!("git could not read `{what}`: {}", first.trim_start_matches("fatal: ")),
+    ))
 }
 
 /// Files of one revision below a folder of it.
@@ -228,7 +237,9 @@ impl Files for GitFiles {
         let text = String::from_utf8(bytes).map_err(|e| ReadFault::NotText(e.utf8_error().valid_up_to()))?;
         // A link is kept as the path it leads to.
         if text.ends_with(".aum") && !text.contains(['\n', ' ']) {
-            return Err(ReadFault::Other(format!("it is a link to `{text}` in that revision: name that file")));
+            return Err(ReadFault::Other(format!(
+                "it is a link to `{text}` in that revision: name that file"
+            )));
         }
         Ok(text)
     }

@@ -54,8 +54,10 @@ impl Design {
         match &self.text {
             Text::Job(text) => match job::read(text) {
                 Ok(job) => Ok(Made::Job(Box::new(job))),
-                Err(why) => Err(Failure::new("not-a-job", format!("`{}` could not be read: {why}", self.shown))
-                    .help("`aumbry job FILE` and `aumbry build` write a job.json")),
+                Err(why) => {
+                    Err(Failure::new("not-a-job", format!("`{}` could not be read: {why}", self.shown))
+                        .help("`aumbry job FILE` and `aumbry build` write a job.json"))
+                }
             },
             Text::Source { files, root } => {
                 let mut compiled = compile(files.as_ref(), root, marks);
@@ -101,8 +103,13 @@ impl Side {
         }
         match word.to_str().and_then(git::split) {
             Some((revision, path)) => in_revision(&shown, revision, path),
-            None => Err(Failure::new("not-read", format!("`{shown}` could not be read: there is no such file"))
-                .help(format!("a file of an earlier revision is written REV:FILE, `HEAD~1:{}`", last(&shown)))),
+            None => {
+                Err(Failure::new("not-read", format!("`{shown}` could not be read: there is no such file"))
+                    .help(format!(
+                        "a file of an earlier revision is written REV:FILE, `HEAD~1:{}`",
+                        last(&shown)
+                    )))
+            }
         }
     }
 }
@@ -123,7 +130,10 @@ fn is_job(name: &str, text: &str) -> bool {
 /// A file on disk.
 fn file(path: &Path, shown: &str) -> Result<Side, Failure> {
     if std::fs::metadata(path).is_ok_and(|m| m.len() > MOST_JOB) {
-        return Err(Failure::new("not-read", format!("`{shown}` could not be read: it is larger than 1 GiB")));
+        return Err(Failure::new(
+            "not-read",
+            format!("`{shown}` could not be read: it is larger than 1 GiB"),
+        ));
     }
     let json = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("json"));
     if !json {
@@ -149,7 +159,8 @@ fn on_disk(folder: &Path, shown: &str) -> Result<Side, Failure> {
     let names = walk(folder).map_err(|(path, e)| {
         Failure::new("not-read", format!("`{}` could not be read: {}", path.display(), e.kind()))
     })?;
-    let files = |below: &str| -> Box<dyn Files + Send + Sync> { Box::new(DiskFiles::new(&folder.join(below))) };
+    let files =
+        |below: &str| -> Box<dyn Files + Send + Sync> { Box::new(DiskFiles::new(&folder.join(below))) };
     let lead = format!("{}/", shown.trim_end_matches('/'));
     designs(shown, &lead, &names, &files)
 }
@@ -189,7 +200,8 @@ fn in_revision(shown: &str, revision: &str, path: &str) -> Result<Side, Failure>
     let top = git::from_top(path)?;
     match tree.kind(&top)? {
         Some(Kind::Folder) => {
-            let lead = if path.is_empty() { shown.to_string() } else { format!("{}/", shown.trim_end_matches('/')) };
+            let lead =
+                if path.is_empty() { shown.to_string() } else { format!("{}/", shown.trim_end_matches('/')) };
             let names = tree.list(&top)?;
             let files = |below: &str| -> Box<dyn Files + Send + Sync> {
                 let folder = [top.as_str(), below.trim_end_matches('/')];
@@ -203,7 +215,10 @@ fn in_revision(shown: &str, revision: &str, path: &str) -> Result<Side, Failure>
             let files = GitFiles { tree, folder: folder.to_string() };
             let text = files.read(name).map_err(|f| not_read(shown, &f))?;
             if is_job(name, &text) {
-                return Ok(one(shown, Design { name: name.to_string(), shown: shown.to_string(), text: Text::Job(text) }));
+                return Ok(one(
+                    shown,
+                    Design { name: name.to_string(), shown: shown.to_string(), text: Text::Job(text) },
+                ));
             }
             Ok(one(shown, Design::among(Box::new(files), name, shown.to_string())))
         }
@@ -216,12 +231,15 @@ fn not_read(shown: &str, fault: &ReadFault) -> Failure {
 }
 
 fn not_there(shown: &str, revision: &str, tree: &Tree, top: &str) -> Failure {
-    let at = if revision.is_empty() { "what is staged".to_string() } else { format!("revision `{revision}`") };
-    let failure = Failure::new("not-in-revision", format!("`{shown}` could not be read: there is no `{top}` in {at}"));
+    let at =
+        if revision.is_empty() { "what is staged".to_string() } else { format!("revision `{revision}`") };
+    let failure =
+        Failure::new("not-in-revision", format!("`{shown}` could not be read: there is no `{top}` in {at}"));
     let beside = git::prefix().map(|p| format!("{p}{top}"));
     match beside {
-        Ok(beside) if beside != top && matches!(tree.kind(&beside), Ok(Some(_))) => failure
-            .help(format!("git counts paths from the top of the repository; write `{revision}:./{top}` for `{beside}`")),
+        Ok(beside) if beside != top && matches!(tree.kind(&beside), Ok(Some(_))) => failure.help(format!(
+            "git counts paths from the top of the repository; write `{revision}:./{top}` for `{beside}`"
+        )),
         _ => failure.help(format!("`git log --oneline --all -- {top}` lists the revisions that changed it")),
     }
 }
@@ -257,13 +275,19 @@ fn designs(
         // What `build` writes is a design as well.
         for name in names.iter().filter(|n| *n == "job.json" || n.ends_with("/job.json")) {
             let text = all.read(name).map_err(|f| not_read(&format!("{lead}{name}"), &f))?;
-            designs.push(Design { name: name.clone(), shown: format!("{lead}{name}"), text: Text::Job(text) });
+            designs.push(Design {
+                name: name.clone(),
+                shown: format!("{lead}{name}"),
+                text: Text::Job(text),
+            });
         }
     }
     if designs.is_empty() {
         return Err(Failure::new(
             "no-design",
-            format!("the folder `{shown}` holds no design: no file in it ends in .aum, and none is a job.json"),
+            format!(
+                "the folder `{shown}` holds no design: no file in it ends in .aum, and none is a job.json"
+            ),
         ));
     }
     Ok(Side { named: shown.to_string(), is_folder: true, designs })

@@ -1,0 +1,233 @@
+//! A comparison in sections, in the order a maker acts. Names stand between ticks.
+
+use super::acts;
+use crate::outputs::words::{a_few, count, listed};
+use crate::revisions::*;
+use crate::values::{Mm, Style, decimal};
+
+/// A heading and what stands under it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Section {
+    pub title: String,
+    pub lines: Vec<Line>,
+}
+
+/// One thing said, with what belongs to it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Line {
+    pub text: String,
+    pub more: Vec<String>,
+}
+
+impl Line {
+    pub(super) fn new(text: impl Into<String>) -> Line {
+        Line { text: text.into(), more: Vec::new() }
+    }
+}
+
+/// All that is to be said; one section without lines where nothing differs.
+pub fn sections(c: &Comparison, style: &Style) -> Vec<Section> {
+    if c.is_same() {
+        return vec![Section {
+            title: "No difference: the two models are equal.".to_string(),
+            lines: Vec::new(),
+        }];
+    }
+    let mut all = vec![Section { title: counts(c), lines: changed(c, style) }];
+    all.extend(acts::sections(c, style));
+    let notes = c.notes.iter().map(Line::new).collect();
+    all.push(Section { title: "Also different".to_string(), lines: notes });
+    all.push(Section { title: "Warnings".to_string(), lines: messages(c) });
+    all.push(Section { title: "Take care".to_string(), lines: cautions(c) });
+    all.retain(|s| !s.lines.is_empty());
+    if all.is_empty() {
+        // Parts differ within what nobody can make.
+        all.push(Section { title: counts(c), lines: Vec::new() });
+    }
+    all
+}
+
+/// `41 parts: 30 unchanged, 8 to rework, 2 to make anew, 1 new`.
+fn counts(c: &Comparison) -> String {
+    let words = |v: &Verdict| match v {
+        Verdict::Unchanged => "unchanged",
+        Verdict::Moved => "moved only",
+        Verdict::Renamed => "renamed only",
+        Verdict::Exchanged => "served by another piece",
+        Verdict::Rework => "to rework",
+        Verdict::CutAsDrawn => "changed and not cut yet",
+        Verdict::Remake => "to make anew",
+        Verdict::New => "new",
+        Verdict::Gone => "gone",
+    };
+    let list: Vec<String> = c.counts.iter().map(|(v, n)| format!("{n} {}", words(v))).collect();
+    let parts = c.counts.values().sum();
+    let cut = if c.knows_cut { "" } else { " Every old part counts as cut." };
+    format!("{}: {}.{cut}", count(parts, "part", "parts"), list.join(", "))
+}
+
+/// What the maker changed, as far as figures and boxes show it.
+fn changed(c: &Comparison, style: &Style) -> Vec<Line> {
+    let mut lines = Vec::new();
+    for board in &c.boards {
+        if let (true, Some(old), Some(new)) = (board.measured_anew, board.old_thickness, board.new_thickness)
+        {
+            lines.push(Line::new(format!(
+                "`{}` is measured anew: {} instead of {}. What is cut is as thick as it is.",
+                board.name,
+                style.fine(new.0),
+                style.fine(old.0)
+            )));
+        } else if board.old_thickness.is_none() {
+            lines.push(Line::new(format!("`{}` is a new board here.", board.name)));
+        } else if board.new_thickness.is_none() {
+            lines.push(Line::new(format!("`{}` is no longer used.", board.name)));
+        }
+        if !board.other.is_empty() {
+            lines.push(Line::new(format!("`{}`: {} changed.", board.name, listed(&board.other))));
+        }
+    }
+    lines.extend(c.figures.iter().map(|f| Line::new(figure(f, style))));
+    lines.extend(c.boxes.iter().map(|b| Line::new(one_box(b, style))));
+    let within = c.parts.iter().filter(|p| p.rework.as_ref().is_some_and(|r| !r.within.is_empty())).count();
+    if within > 0 {
+        let parts = count(within, "part differs", "parts differ");
+        lines.push(Line::new(format!(
+            "{parts} by {} or less, which is left as it is.",
+            style.length(c.tolerance.0)
+        )));
+    }
+    lines
+}
+
+fn figure(f: &FigureChange, style: &Style) -> String {
+    let of = match f.of {
+        FigureOf::House => "house".to_string(),
+        FigureOf::Wall => format!("wall `{}`", f.path),
+        FigureOf::Obstacle => format!("obstacle `{}`", f.path),
+        FigureOf::Row => format!("row `{}`", f.path),
+    };
+    let name = if f.name.is_empty() { of } else { format!("{of}: {}", f.name) };
+    match (&f.old, &f.new) {
+        (Some(old), Some(new)) => format!("{name}: {} → {}.", given(old, style), given(new, style)),
+        (None, Some(new)) if !f.name.is_empty() => format!("{name}: now {}.", given(new, style)),
+        (Some(old), None) if !f.name.is_empty() => format!("{name}: no longer {}.", given(old, style)),
+        (None, _) => format!("{name} is new."),
+        (_, None) => format!("{name} is gone."),
+    }
+}
+
+fn given(g: &Given, style: &Style) -> String {
+    match g {
+        Given::Lengths(all) => all.iter().map(|l| style.fine(l.0)).collect::<Vec<_>>().join(", "),
+        Given::Word(word) => word.clone(),
+        Given::Words(words) => words.join(", "),
+        Given::Place(place) => {
+            let range =
+                |i: crate::geometry::Interval| format!("{} to {}", style.figure(i.lo), style.length(i.hi));
+            format!("x {}, y {}, z {}", range(place.x), range(place.y), range(place.z))
+        }
+    }
+}
+
+fn one_box(b: &BoxChange, style: &Style) -> String {
+    let (old, new) = match (&b.old, &b.new) {
+        (None, Some(new)) => return format!("box `{new}` is new."),
+        (Some(old), None) => return format!("box `{old}` is gone."),
+        (Some(old), Some(new)) => (old, new),
+        (None, None) => return String::new(),
+    };
+    let mut said = Vec::new();
+    if old != new {
+        let guess = match b.pairing.is_some_and(Pairing::is_guess) {
+            true => ", told by its wood; write `was` to say so",
+            false => "",
+        };
+        said.push(format!("was `{old}`{guess}"));
+    }
+    if let Some([a, z]) = &b.retyped {
+        said.push(format!("a {z} now, not a {a}"));
+    }
+    if let Some([a, z]) = &b.resized {
+        let words = ["wide", "high", "deep"];
+        for ((a, z), word) in a.iter().zip(z).zip(words).filter(|((a, z), _)| a != z) {
+            said.push(format!("{} {word}, not {}", style.length(z.0), style.length(a.0)));
+        }
+    }
+    if let Some(by) = &b.moved {
+        said.push(moved(by, style));
+    }
+    if b.mirrored {
+        said.push("the other hand now".to_string());
+    }
+    if let Some([a, z]) = &b.stands {
+        let place = |p: &Option<String>| p.as_ref().map_or("by itself".to_string(), |p| format!("in `{p}`"));
+        said.push(format!("stands {} now, not {}", place(z), place(a)));
+    }
+    format!("box `{new}`: {}.", said.join("; "))
+}
+
+/// `moves 12mm right and 3mm up`.
+fn moved(by: &[Mm; 3], style: &Style) -> String {
+    let words = [["left", "right"], ["down", "up"], ["forward", "back"]];
+    let ways: Vec<String> = by
+        .iter()
+        .zip(words)
+        .filter(|(b, _)| !b.0.is_zero())
+        .map(|(b, [low, high])| {
+            let far = b.0.abs().unwrap_or(b.0);
+            format!("{} {}", style.length(far), if b.0.is_positive() { high } else { low })
+        })
+        .collect();
+    format!("moves {}", listed(&ways))
+}
+
+fn messages(c: &Comparison) -> Vec<Line> {
+    c.messages
+        .iter()
+        .map(|m| {
+            let boxes = if m.boxes.is_empty() { String::new() } else { format!(" ({})", a_few(&m.boxes, 4)) };
+            let state = match (m.new, &m.accepted) {
+                (true, None) => "new",
+                (true, Some(_)) => "new, accepted",
+                (false, _) => "gone",
+            };
+            Line::new(format!("{state}: {}{boxes}: {}", m.code, m.message))
+        })
+        .collect()
+}
+
+/// The usual cautions for what is asked.
+fn cautions(c: &Comparison) -> Vec<Line> {
+    let asks = |kinds: &[ActKind]| c.acts.iter().any(|a| kinds.contains(&a.kind));
+    let mut lines = Vec::new();
+    if asks(&[ActKind::Trim, ActKind::Offer, ActKind::Cut]) {
+        lines.push(Line::new(
+            "Measure the piece before it is trimmed: it is as it was cut, not as it was drawn. Trim on the sled or with the \
+             track saw, guards on; what is too small to guide safely is made anew.",
+        ));
+    }
+    if asks(&[ActKind::Plug]) {
+        lines.push(Line::new(
+            "A plug is glued in and cut flush, and is left to set before anything is drilled near it. Where screws or pins \
+             bear a load, the plug does not: what is drilled into one holds less.",
+        ));
+    }
+    if asks(&[ActKind::OrderBoard, ActKind::ReturnBoard]) {
+        lines.push(Line::new(
+            "Sheets are counted by area alone, without kerf and offcuts: an estimate, rather too few.",
+        ));
+    }
+    lines
+}
+
+/// A size along the grain × across × thick.
+pub(super) fn size(part: &PartRef, style: &Style) -> String {
+    part.size.iter().map(|s| style.figure(s.0)).collect::<Vec<_>>().join(" × ")
+}
+
+/// An area given in mm2.
+pub(super) fn area(mm2: crate::values::Rational) -> String {
+    let m2 = mm2.div(crate::values::Rational::int(1_000_000)).and_then(Result::ok).unwrap_or(mm2);
+    format!("{}m2", decimal(m2, 2))
+}

@@ -1,0 +1,161 @@
+//! Work on a piece in words. Names stand between ticks.
+
+use crate::geometry::{Axis, Face, Run, Shape};
+use crate::job::{At, Bored, Step};
+use crate::outputs::words::{count, listed};
+use crate::revisions::Work;
+use crate::values::{Mm, Style};
+use std::collections::BTreeMap;
+
+/// The most places of holes that one line gives.
+const MOST_PLACES: usize = 8;
+
+/// Everything that is done to a piece, a line for each.
+pub fn lines(works: &[Work], style: &Style) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut plugs: Holes = BTreeMap::new();
+    let mut drills: Holes = BTreeMap::new();
+    for work in works {
+        match work {
+            Work::Plug { face, at, dia, depth, through, profile, .. } => {
+                let wide = profile.iter().fold(dia.0, |w, s| w.max(s.dia.0).max(s.end_dia.0));
+                let deep = depth_words(style, *depth, *through);
+                holes(&mut plugs, *face, format!("{} wide, {deep}", style.length(wide)), at);
+            }
+            Work::Drill { face, at, dia, depth, through, profile, bored, over, .. } => {
+                let deep = depth_words(style, *depth, *through);
+                let mut words = format!("Ø {}{}, {deep}", style.length(dia.0), steps(style, profile));
+                if *bored == Bored::InPlace {
+                    words.push_str(", in place through the part it is joined to");
+                }
+                if over.is_some() {
+                    words.push_str(", over the hole that is there");
+                }
+                holes(&mut drills, *face, words, at);
+            }
+            other => lines.push(other_line(other, style)),
+        }
+    }
+    let said = |verb: &str, all: Holes, lines: &mut Vec<String>| {
+        for ((face, words), places) in all {
+            lines.push(hole_line(verb, face, &words, &places, style));
+        }
+    };
+    let mut plugged = Vec::new();
+    said("plug", plugs, &mut plugged);
+    said("drill", drills, &mut plugged);
+    lines.extend(plugged);
+    lines
+}
+
+/// Places by face and by what else is said of the holes there.
+type Holes = BTreeMap<(Face, String), Vec<At>>;
+
+fn holes(all: &mut Holes, face: Face, words: String, at: &At) {
+    all.entry((face, words)).or_default().push(*at);
+}
+
+fn depth_words(style: &Style, depth: Mm, through: bool) -> String {
+    if through { "through".to_string() } else { format!("{} deep", style.length(depth.0)) }
+}
+
+fn steps(style: &Style, profile: &[Step]) -> String {
+    profile
+        .iter()
+        .map(|s| format!(", head Ø {} {} deep", style.length(s.dia.0), style.length(s.depth.0)))
+        .collect()
+}
+
+fn hole_line(verb: &str, face: Face, words: &str, places: &[At], style: &Style) -> String {
+    let from = places.first().map_or(face.datum_edges(), |a| a.from);
+    let given = places
+        .iter()
+        .take(MOST_PLACES)
+        .map(|a| format!("{} × {}", style.figure(a.mm[0].0), style.figure(a.mm[1].0)));
+    let mut list: Vec<String> = given.collect();
+    if places.len() > MOST_PLACES {
+        list.push(format!("and {} more", places.len() - MOST_PLACES));
+    }
+    format!(
+        "{verb} {} in the {} face, {words}, from {} and {}: {}",
+        count(places.len(), "hole", "holes"),
+        face.word(),
+        from[0].word(),
+        from[1].word(),
+        list.join("; ")
+    )
+}
+
+fn other_line(work: &Work, style: &Style) -> String {
+    match work {
+        Work::Trim { face, off, shorter, band, there, .. } => {
+            let mut words = format!("trim {} off the {} edge", style.length(off.0), face.word());
+            if shorter.0 != off.0 {
+                words.push_str(&match shorter.0.is_zero() {
+                    true => ", to make room for a band".to_string(),
+                    false => format!(", {} of it in the finished size", style.length(shorter.0)),
+                });
+            }
+            let gone: Vec<String> = there
+                .iter()
+                .map(|t| match (t.as_str(), band) {
+                    ("band", Some(band)) => format!("its band `{band}`"),
+                    ("holes", _) => "holes there".to_string(),
+                    (cut, _) => format!("the {cut} there"),
+                })
+                .collect();
+            if !gone.is_empty() {
+                words.push_str(&format!("; {} {} with it", listed(&gone), goes(&gone)));
+            }
+            words
+        }
+        Work::Strip { face, band, .. } => format!("take the band `{band}` off the {} edge", face.word()),
+        Work::Band { face, band, again, .. } => {
+            format!("band the {} edge{} with `{band}`", face.word(), if *again { " again" } else { "" })
+        }
+        Work::Cut { shape, face, cuboid, runs, run, more, .. } => {
+            let size = |axis: Axis| cuboid.on(axis).size().map(|s| style.length(s)).unwrap_or_default();
+            let deep = face.axis();
+            let wide = Axis::ALL.into_iter().find(|a| *a != deep && a != runs).unwrap_or(deep);
+            let lo = style.length(cuboid.on(wide).lo);
+            let shape = shape_word(*shape);
+            let stopped = match run {
+                Run::Through => "",
+                _ => ", stopped: by router",
+            };
+            format!(
+                "{} a {shape} in the {} face: {} wide, {} deep, {} long, its {} side {lo} from the {} edge{stopped}",
+                if *more { "widen, deepen or run on" } else { "cut" },
+                face.word(),
+                size(wide),
+                size(deep),
+                size(*runs),
+                Face::of(wide, false).word(),
+                Face::of(wide, false).word(),
+            )
+        }
+        Work::Bevel { face, rise, run, long_side } => format!(
+            "bevel the {} edge, {} along it and {} into the thickness, the {} face stays long",
+            face.word(),
+            style.length(rise.0),
+            style.length(run.0),
+            long_side.word()
+        ),
+        Work::Plug { .. } | Work::Drill { .. } => String::new(),
+    }
+}
+
+fn goes(things: &[String]) -> &'static str {
+    let many = things.len() > 1 || things.first().is_some_and(|t| t.starts_with("holes"));
+    if many { "go" } else { "goes" }
+}
+
+fn shape_word(shape: Shape) -> &'static str {
+    match shape {
+        Shape::Groove => "groove",
+        Shape::Housing => "housing",
+        Shape::Rebate => "rebate",
+        Shape::Notch => "notch",
+        Shape::Slot => "slot",
+    }
+}
