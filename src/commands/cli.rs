@@ -147,6 +147,7 @@ pub enum Command {
         form: FixForm,
     },
     /// What a change means in the shop: what becomes of each part, in the order to act
+    #[command(override_usage = "aumbry diff [OPTIONS] OLD NEW")]
     Diff {
         /// Two files, two folders, two job.json, or REV:FILE of a git repository (`HEAD~1:wall.aum`)
         #[arg(required = true, num_args = 1..=9, value_name = "OLD NEW")]
@@ -160,6 +161,9 @@ pub enum Command {
         /// One part is spoiled: what it can still become, and what can stand in for it
         #[arg(long, value_name = "PATH")]
         spoiled: Option<String>,
+        /// Differences up to this are left as they are; half a millimetre, if not said
+        #[arg(long, value_name = "LENGTH")]
+        within: Option<String>,
         /// For git: `git config diff.aumbry.command "aumbry diff --git"`
         #[arg(long)]
         git: bool,

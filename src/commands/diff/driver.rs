@@ -53,7 +53,7 @@ pub fn run(session: &Session, asked: &Asked) -> Result<u8, Failure> {
                     "{head}It builds no box itself; compare the designs that bring it in.\n"
                 ));
             }
-            let comparison = compare(&a, &b, &Options::default());
+            let comparison = compare(&a, &b, &Options { cut: None, tolerance: Some(super::tolerance(&b)) });
             let style = b.house.style();
             let pair = Pair { name: path.clone(), old: old.short(), new: new.short(), style, comparison };
             let compared = Compared {

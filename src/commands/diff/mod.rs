@@ -7,11 +7,12 @@ mod side;
 use super::Failure;
 use super::cli::DiffForm;
 use super::run::{self, DESIGN_HAS_ERRORS, FINE, Pages, STACKS, Session, to_stdout};
-use crate::job::Job;
+use crate::job::{Job, Part};
 use crate::outputs::revisions::{self, Compared, Pair};
 use crate::revisions::{Options, compare, spoiled};
+use crate::values::{Dimension, Mm, Quantity, Rational};
 use side::{Design, Made, Side};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What is asked on the command line.
@@ -22,6 +23,8 @@ pub(super) struct Asked<'a> {
     pub cut: Option<&'a Path>,
     pub spoiled: Option<&'a str>,
     pub git: bool,
+    /// Differences up to this are left as they are.
+    pub within: Option<&'a str>,
 }
 
 /// Compares what is named; the status is 1 where the models differ.
@@ -55,6 +58,7 @@ fn between(session: &Session, asked: &Asked, old: &Path, new: &Path) -> Result<u
         )));
     }
     let cut = asked.cut.map(Cut::read).transpose()?;
+    let within = asked.within.map(length).transpose()?;
     let mut pages = Pages::new(session.messages);
     let mut compared = Compared { old: old.named.clone(), new: new.named.clone(), ..Compared::default() };
     let mut used = BTreeSet::new();
@@ -62,7 +66,13 @@ fn between(session: &Session, asked: &Asked, old: &Path, new: &Path) -> Result<u
     let mut jobs: Vec<(Job, Job)> = Vec::new();
     for (a, b) in matched(&old, &new, &mut compared) {
         let Some((a_job, b_job)) = both(session, &mut pages, a, b)? else { continue };
-        let options = Options { cut: cut.as_ref().map(|c| c.paths(&a_job, &mut used)), tolerance: None };
+        if let Some(cut) = &cut {
+            cut.fits(&a_job)?;
+        }
+        let options = Options {
+            cut: cut.as_ref().map(|c| c.paths(&a_job, &mut used)),
+            tolerance: Some(within.unwrap_or_else(|| tolerance(&b_job))),
+        };
         let comparison = compare(&a_job, &b_job, &options);
         let (name, old, new) = (b.name.clone(), a.shown.clone(), b.shown.clone());
         compared.pairs.push(Pair { name, old, new, style: b_job.house.style(), comparison });
@@ -85,6 +95,29 @@ fn between(session: &Session, asked: &Asked, old: &Path, new: &Path) -> Result<u
     // The process ends next; large jobs are not given back piece by piece.
     std::mem::forget((jobs, compared));
     Ok(if same { FINE } else { DESIGN_HAS_ERRORS })
+}
+
+/// Less than half a millimetre nobody trims off or drills again: common practice, no source.
+fn tolerance(job: &Job) -> Mm {
+    Mm(job.house.print.0.max(Rational::ratio(1, 2)))
+}
+
+/// A length as the language writes it: `0.2mm`, `1/64in`.
+fn length(text: &str) -> Result<Mm, Failure> {
+    let digits = text.find(|c: char| c.is_ascii_alphabetic()).unwrap_or(text.len());
+    let (number, unit) = text.split_at(digits);
+    let number = match number.split_once('/') {
+        Some((a, b)) => Rational::parse_decimal(a.trim())
+            .zip(Rational::parse_decimal(b.trim()))
+            .and_then(|(a, b)| a.div(b)?.ok()),
+        None => Rational::parse_decimal(number.trim()),
+    };
+    let value = number.and_then(|n| Quantity::written(n, unit)?.ok());
+    match value.filter(|v| v.dimension == Dimension::LENGTH) {
+        Some(length) => Ok(Mm(length.value)),
+        None => Err(Failure::usage(format!("`{}` is no length", crate::diagnostics::visible(text)))
+            .help("write `--within 0.2mm` or `--within 1/64in`")),
+    }
 }
 
 /// The designs of two sides by name. What stands on one side only is noted in `compared`.
@@ -201,6 +234,8 @@ struct Cut {
     named: String,
     /// Paths or marks, as they are written.
     words: Vec<String>,
+    /// Where a whole job.json was given: that job.
+    job: Option<Box<Job>>,
 }
 
 impl Cut {
@@ -214,7 +249,9 @@ impl Cut {
         let text = std::fs::read(path)
             .map_err(|e| fail(run::plain_kind(&e)))
             .and_then(|b| String::from_utf8(b).map_err(|_| fail("it is not UTF-8 text".to_string())))?;
+        let mut job = None;
         let words = if text.trim_start().starts_with('{') {
+            job = crate::job::read(&text).ok().map(Box::new);
             #[derive(serde::Deserialize)]
             struct Listed {
                 parts: Vec<Named>,
@@ -229,14 +266,14 @@ impl Cut {
             let plain = text.lines().map(|l| l.split('#').next().unwrap_or("").trim());
             plain.filter(|l| !l.is_empty()).map(str::to_string).collect()
         };
-        Ok(Cut { named, words })
+        Ok(Cut { named, words, job })
     }
 
     /// The parts of a job that are meant; words that name some are kept in `used`. A mark means all its pieces.
     fn paths(&self, job: &Job, used: &mut BTreeSet<String>) -> BTreeSet<String> {
         let mut paths = BTreeSet::new();
         for word in &self.words {
-            let meant = |p: &&crate::job::Part| {
+            let meant = |p: &&Part| {
                 p.path == *word
                     || p.mark == *word
                     || word
@@ -250,6 +287,33 @@ impl Cut {
             }
         }
         paths
+    }
+
+    /// Pieces that were cut to other sizes than OLD has are not its wood.
+    fn fits(&self, old: &Job) -> Result<(), Failure> {
+        let Some(job) = &self.job else { return Ok(()) };
+        let sizes: BTreeMap<&str, &Part> = old.parts.iter().map(|p| (p.path.as_str(), p)).collect();
+        for part in &job.parts {
+            let Some(there) = sizes.get(part.path.as_str()) else { continue };
+            let differ =
+                |a: Mm, b: Mm| a.0.sub(b.0).and_then(Rational::abs).is_ok_and(|d| d > tolerance(old).0);
+            if differ(part.length, there.length) || differ(part.width, there.width) {
+                let style = old.house.style();
+                let size = |p: &Part| format!("{} × {}", style.figure(p.length.0), style.length(p.width.0));
+                return Err(Failure::new(
+                    "cut-not-old",
+                    format!(
+                        "`{}` was cut as {} by `{}`, and is {} in the old revision",
+                        part.path,
+                        size(part),
+                        self.named,
+                        size(there)
+                    ),
+                )
+                .help("compare with the revision that the parts were cut from"));
+            }
+        }
+        Ok(())
     }
 
     /// Every word names a part of the old revision, or nobody knows what is cut.

@@ -4,7 +4,7 @@ use super::words::{Line, Section, area, size};
 use super::works;
 use crate::outputs::words::count;
 use crate::revisions::*;
-use crate::values::Style;
+use crate::values::{Rational, Style, decimal};
 use std::collections::BTreeMap;
 
 /// The most pieces that one line names.
@@ -27,7 +27,7 @@ pub fn sections(c: &Comparison, style: &Style) -> Vec<Section> {
                 act.thing
             )),
             ActKind::OrderBand => {
-                let long = act.amount.map(|a| style.length(a.0)).unwrap_or_default();
+                let long = act.amount.map(|a| band_length(a.0, style)).unwrap_or_default();
                 Line::new(format!("`{}`: {long} more, without waste", act.thing))
             }
             ActKind::Keep => {
@@ -50,6 +50,9 @@ pub fn sections(c: &Comparison, style: &Style) -> Vec<Section> {
             Some((kind, section)) if *kind == act.kind => section.lines.push(line),
             _ => all.push((act.kind, Section { title: title(act.kind).to_string(), lines: vec![line] })),
         }
+    }
+    for (_, section) in all.iter_mut().filter(|(kind, _)| *kind == ActKind::Label) {
+        section.lines.push(Line::new("`--marks OLD/job.json` keeps the marks that are written on the wood."));
     }
     all.into_iter().map(|(_, section)| section).collect()
 }
@@ -75,6 +78,14 @@ fn title(kind: ActKind) -> &'static str {
         ActKind::Make => "Make new",
         ActKind::CutAsDrawn => "Cut as drawn now (not cut yet)",
         ActKind::SetAside => "Set aside",
+    }
+}
+
+/// Metres, or inches.
+fn band_length(mm: Rational, style: &Style) -> String {
+    match mm.div(Rational::int(1000)) {
+        Some(Ok(m)) if !style.inches => format!("{}m", decimal(m, 1)),
+        _ => style.length(mm),
     }
 }
 

@@ -88,7 +88,13 @@ fn changed(c: &Comparison, style: &Style) -> Vec<Line> {
         }
     }
     lines.extend(c.figures.iter().map(|f| Line::new(figure(f, style))));
-    lines.extend(c.boxes.iter().map(|b| Line::new(one_box(b, style))));
+    let (small, large): (Vec<&BoxChange>, Vec<&BoxChange>) =
+        c.boxes.iter().partition(|b| is_within(b, c.tolerance));
+    lines.extend(large.iter().map(|b| Line::new(one_box(b, style))));
+    if !small.is_empty() {
+        let boxes = count(small.len(), "box differs", "boxes differ");
+        lines.push(Line::new(format!("{boxes} by {} or less.", style.length(c.tolerance.0))));
+    }
     let within = c.parts.iter().filter(|p| p.rework.as_ref().is_some_and(|r| !r.within.is_empty())).count();
     if within > 0 {
         let parts = count(within, "part differs", "parts differ");
@@ -128,6 +134,16 @@ fn given(g: &Given, style: &Style) -> String {
             format!("x {}, y {}, z {}", range(place.x), range(place.y), range(place.z))
         }
     }
+}
+
+/// True where a box is only larger, smaller or elsewhere by no more than is left as it is.
+fn is_within(b: &BoxChange, tolerance: Mm) -> bool {
+    let small =
+        |by: Result<crate::values::Rational, _>| by.and_then(|d| d.abs()).is_ok_and(|d| d <= tolerance.0);
+    let plain = b.old == b.new && b.retyped.is_none() && !b.mirrored && b.stands.is_none();
+    let sizes =
+        b.resized.as_ref().is_none_or(|[old, new]| old.iter().zip(new).all(|(a, z)| small(z.0.sub(a.0))));
+    plain && sizes && b.moved.as_ref().is_none_or(|by| by.iter().all(|m| small(Ok(m.0))))
 }
 
 fn one_box(b: &BoxChange, style: &Style) -> String {

@@ -8,7 +8,7 @@ use crate::values::{Mm, Style};
 use std::collections::BTreeMap;
 
 /// The most places of holes that one line gives.
-const MOST_PLACES: usize = 8;
+const MOST_PLACES: usize = 12;
 
 /// Everything that is done to a piece, a line for each.
 pub fn lines(works: &[Work], style: &Style) -> Vec<String> {
@@ -68,13 +68,15 @@ fn steps(style: &Style, profile: &[Step]) -> String {
 
 fn hole_line(verb: &str, face: Face, words: &str, places: &[At], style: &Style) -> String {
     let from = places.first().map_or(face.datum_edges(), |a| a.from);
+    // `and 1 more` would take as much room as the one.
+    let shown = if places.len() <= MOST_PLACES + 2 { places.len() } else { MOST_PLACES };
     let given = places
         .iter()
-        .take(MOST_PLACES)
-        .map(|a| format!("{} × {}", style.figure(a.mm[0].0), style.figure(a.mm[1].0)));
+        .take(shown)
+        .map(|a| format!("{}×{}", style.figure(a.mm[0].0), style.figure(a.mm[1].0)));
     let mut list: Vec<String> = given.collect();
-    if places.len() > MOST_PLACES {
-        list.push(format!("and {} more", places.len() - MOST_PLACES));
+    if places.len() > shown {
+        list.push(format!("and {} more", places.len() - shown));
     }
     format!(
         "{verb} {} in the {} face, {words}, from {} and {}: {}",
