@@ -39,11 +39,9 @@ pub fn sections(c: &Comparison, style: &Style) -> Vec<Section> {
     all.push(Section { title: "Also different".to_string(), lines: notes });
     all.push(Section { title: "Warnings".to_string(), lines: messages(c) });
     all.push(Section { title: "Take care".to_string(), lines: cautions(c) });
-    all.retain(|s| !s.lines.is_empty());
-    if all.is_empty() {
-        // Parts differ within what nobody can make.
-        all.push(Section { title: counts(c), lines: Vec::new() });
-    }
+    // The first says how many parts there are of each kind, whether anything else is said there or not.
+    let mut first = true;
+    all.retain(|s| std::mem::take(&mut first) || !s.lines.is_empty());
     all
 }
 
@@ -87,7 +85,13 @@ fn changed(c: &Comparison, style: &Style) -> Vec<Line> {
             lines.push(Line::new(format!("`{}`: {} changed.", board.name, listed(&board.other))));
         }
     }
-    lines.extend(c.figures.iter().map(|f| Line::new(figure(f, style))));
+    // Where a row or a wall ends follows from what is said of it.
+    let follows = |f: &&FigureChange| {
+        let worked_out =
+            f.of != FigureOf::Obstacle && matches!(f.name.as_str(), "place" | "left_end" | "right_end");
+        !worked_out
+    };
+    lines.extend(c.figures.iter().filter(follows).map(|f| Line::new(figure(f, style))));
     let (small, large): (Vec<&BoxChange>, Vec<&BoxChange>) =
         c.boxes.iter().partition(|b| is_within(b, c.tolerance));
     lines.extend(large.iter().map(|b| Line::new(one_box(b, style))));

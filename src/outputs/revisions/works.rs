@@ -70,10 +70,8 @@ fn hole_line(verb: &str, face: Face, words: &str, places: &[At], style: &Style) 
     let from = places.first().map_or(face.datum_edges(), |a| a.from);
     // `and 1 more` would take as much room as the one.
     let shown = if places.len() <= MOST_PLACES + 2 { places.len() } else { MOST_PLACES };
-    let given = places
-        .iter()
-        .take(shown)
-        .map(|a| format!("{}×{}", style.figure(a.mm[0].0), style.figure(a.mm[1].0)));
+    let given =
+        places.iter().take(shown).map(|a| format!("{}×{}", style.figure(a.mm[0].0), style.figure(a.mm[1].0)));
     let mut list: Vec<String> = given.collect();
     if places.len() > shown {
         list.push(format!("and {} more", places.len() - shown));
