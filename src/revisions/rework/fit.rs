@@ -438,11 +438,10 @@ fn holds_slot(outer: &PieceCut, inner: &PieceCut, tolerance: Tick) -> bool {
     let (o, i) = (&outer.block, &inner.block);
     // Along one line, the ends of the narrower one within the rounds of the wider one.
     let axis = outer.face.axis() as usize;
-    let across = 3 - axis - along;
+    let Some(across) = (0..3).find(|i| *i != axis && *i != along) else { return false };
     let middle = |b: &Block| b.lo[across] + b.hi[across];
     along == inner_along
         && axis == inner.face.axis() as usize
-        && across < 3
         && inner_dia <= outer_dia + tolerance
         && (middle(o) - middle(i)).abs() <= 2 * tolerance
         && (0..3).all(|n| o.lo[n] - tolerance <= i.lo[n] && i.hi[n] <= o.hi[n] + tolerance)
