@@ -10,12 +10,14 @@ use super::wood::Wood;
 use super::work::*;
 use crate::job::{Bored, Hole, Job, Part};
 use crate::values::Style;
+use std::collections::BTreeMap;
 
 pub(super) struct Table<'a> {
     pub old: &'a Job,
     pub new: &'a Job,
     pub pairs: &'a Pairs,
-    pub boxes: &'a Pairs,
+    /// The old path of each box that was paired, by the new one.
+    pub old_box: BTreeMap<&'a str, &'a str>,
     pub cut: &'a [bool],
     pub assigned: &'a Assigned,
     pub style: Style,
@@ -175,19 +177,12 @@ fn other(table: &Table<'_>, old: &Part, new: &Part) -> Vec<String> {
     say(joints, "joints");
     say(old.mark != new.mark, "mark");
     say(old.piece != new.piece && old.mark == new.mark, "piece");
-    say(table.boxes_differ(old, new), "box");
+    say(
+        old.box_path != new.box_path
+            && table.old_box.get(new.box_path.as_str()) != Some(&old.box_path.as_str()),
+        "box",
+    );
     say(old.board != new.board && old.board.split(' ').next() == new.board.split(' ').next(), "board name");
     say(old.proud != new.proud, "proud");
     list
-}
-
-impl Table<'_> {
-    fn boxes_differ(&self, old: &Part, new: &Part) -> bool {
-        if old.box_path == new.box_path {
-            return false;
-        }
-        let paired =
-            self.new.boxes.iter().position(|b| b.path == new.box_path).and_then(|n| self.boxes.old[n]);
-        paired.and_then(|(o, _)| self.old.boxes.get(o)).is_none_or(|b| b.path != old.box_path)
-    }
 }

@@ -23,12 +23,7 @@ pub(super) fn boxes(old: &Job, new: &Job, pairs: &Pairs) -> Vec<BoxChange> {
         let from = b.within.as_ref().and_then(|w| corners.get(w)).copied().unwrap_or_default();
         [0, 1, 2].map(|i| lo[i] - from[i])
     };
-    let old_of: BTreeMap<&str, &str> = new
-        .boxes
-        .iter()
-        .zip(&pairs.old)
-        .filter_map(|(b, p)| Some((b.path.as_str(), old.boxes.get((*p)?.0)?.path.as_str())))
-        .collect();
+    let old_of = pairs.old_paths(old, new);
     let mut list = Vec::new();
     let blank = BoxChange {
         old: None,
@@ -198,29 +193,36 @@ pub(super) fn messages(old: &Job, new: &Job) -> Vec<MessageChange> {
     list
 }
 
-/// Differences that are no work on parts and stand in no list.
-pub(super) fn notes(old: &Job, new: &Job) -> Vec<String> {
+/// Differences that are no work on parts and stand in no list. What follows from parts that differ, and would be
+/// said of every change, is said only where no part and no box `differs`.
+pub(super) fn notes(old: &Job, new: &Job, differs: bool) -> Vec<String> {
     fn text<T: serde::Serialize>(value: &T) -> String {
         serde_json::to_string(value).unwrap_or_default()
     }
     let mut notes = Vec::new();
-    let mut say = |differs: bool, note: &str| {
-        if differs {
+    let mut say = |note: &str, a: String, b: String| {
+        if a != b {
             notes.push(note.to_string());
         }
     };
-    say(text(&old.fixes) != text(&new.fixes), "How parts are held together differs.");
-    say(text(&old.mounts) != text(&new.mounts), "What is set on parts (slides, hinges, feet) differs.");
-    say(text(&old.moves) != text(&new.moves), "What moves, or how far, differs.");
-    say(text(&old.loads) != text(&new.loads), "Loads that are borne differ.");
+    say("What is set on parts (slides, hinges, feet) differs.", text(&old.mounts), text(&new.mounts));
+    say("What moves, or how far, differs.", text(&old.moves), text(&new.moves));
+    say("Loads that are borne differ.", text(&old.loads), text(&new.loads));
     let bearing = |j: &Job| text(&(&j.spans, &j.bearings, &j.rests));
-    say(bearing(old) != bearing(new), "What carries weight differs.");
-    say(old.matched != new.matched, "Parts whose grain runs on from one to the next differ.");
-    let spaces =
-        |j: &Job| text(&j.boxes.iter().map(|b| (&b.path, &b.spaces, &b.description)).collect::<Vec<_>>());
-    say(spaces(old) != spaces(new), "Spaces in boxes differ.");
-    say(old.pairs != new.pairs, "Which parts are each other's mirror image differs.");
-    let uses = |j: &Job| text(&j.items);
-    say(uses(old) != uses(new) && items(old, new).is_empty(), "What bought items are for differs.");
+    say("What carries weight differs.", bearing(old), bearing(new));
+    say("Parts whose grain runs on from one to the next differ.", text(&old.matched), text(&new.matched));
+    if !differs {
+        let boxes = |j: &Job| {
+            j.boxes
+                .iter()
+                .map(|b| (&b.path, &b.spaces, &b.description))
+                .fold(String::new(), |all, b| all + &text(&b))
+        };
+        say("How parts are held together differs.", text(&old.fixes), text(&new.fixes));
+        say("Spaces in boxes, or what boxes are, differ.", boxes(old), boxes(new));
+        say("Which parts are each other's mirror image differs.", text(&old.pairs), text(&new.pairs));
+        say("What bought items are for, or are, differs.", text(&old.items), text(&new.items));
+        say("Bands differ.", text(&old.bands), text(&new.bands));
+    }
     notes
 }

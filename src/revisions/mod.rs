@@ -43,7 +43,7 @@ pub fn compare(old: &Job, new: &Job, options: &Options) -> Comparison {
         old,
         new,
         pairs: &pairs,
-        boxes: &box_pairs,
+        old_box: box_pairs.old_paths(old, new),
         cut: &cut,
         assigned: &assigned,
         style: new.house.style(),
@@ -63,10 +63,11 @@ pub fn compare(old: &Job, new: &Job, options: &Options) -> Comparison {
         bands: stock::bands(old, new, &cut, &assigned, &parts),
         figures: lists::figures(old, new),
         messages: lists::messages(old, new),
-        notes: lists::notes(old, new),
+        notes: Vec::new(),
         parts,
         acts: Vec::new(),
     };
+    comparison.notes = lists::notes(old, new, !comparison.is_same());
     if !comparison.is_same() {
         comparison.acts = acts::acts(&comparison);
     }

@@ -35,6 +35,14 @@ impl Pairs {
         }
     }
 
+    /// Of boxes: the old path of each new one that was paired.
+    pub fn old_paths<'a>(&self, old: &'a Job, new: &'a Job) -> BTreeMap<&'a str, &'a str> {
+        let path = |(b, pair): (&'a BoxEntry, &Option<(usize, Pairing)>)| {
+            Some((b.path.as_str(), old.boxes.get((*pair)?.0)?.path.as_str()))
+        };
+        new.boxes.iter().zip(&self.old).filter_map(path).collect()
+    }
+
     fn open_old(&self) -> impl Iterator<Item = usize> + '_ {
         self.new.iter().enumerate().filter(|(_, n)| n.is_none()).map(|(i, _)| i)
     }

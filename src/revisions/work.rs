@@ -33,6 +33,12 @@ impl Rework {
     pub fn is_idle(&self) -> bool {
         self.works.is_empty()
     }
+
+    /// True where making a new part would be quicker, about: more than half an hour of plugging and drilling.
+    /// Our judgement, no source.
+    pub fn is_long(&self) -> bool {
+        self.effort > 30
+    }
 }
 
 /// How an old piece is laid into the frame of a new part.

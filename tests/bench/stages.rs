@@ -4,6 +4,7 @@ mod designs;
 
 use aumbry::commands::compile;
 use aumbry::outputs::json;
+use aumbry::revisions::{Options, compare};
 use aumbry::sources::{MemoryFiles, Sources};
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
@@ -61,5 +62,23 @@ fn format(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, check, jobs, parse, format);
+/// Beside one build of the same boxes: compared with themselves, and with boxes 10 mm less deep, of which every
+/// part but the shelves' pins has to be worked.
+fn revisions(c: &mut Criterion) {
+    let text = designs::floor_boxes(1000);
+    let built =
+        |text: &str| compile(&MemoryFiles::new().with("a.aum", text), "a.aum", None).job.expect("a job");
+    let (old, new) = (built(&text), built(&text.replace("shelves: 2", "depth: 550mm, shelves: 2")));
+    let mut group = c.benchmark_group("1,000 floor boxes");
+    group.sample_size(10).measurement_time(Duration::from_secs(12));
+    group.bench_function("built", |b| b.iter(|| black_box(built(&text).parts.len())));
+    for (name, new) in [("compared with themselves", &old), ("compared with less deep ones", &new)] {
+        group.bench_function(name, |b| {
+            b.iter(|| black_box(compare(&old, new, &Options::default()).parts.len()))
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, check, revisions, jobs, parse, format);
 criterion_main!(benches);
