@@ -5,7 +5,9 @@ use aumbry::commands::{Mended, check, mended};
 use aumbry::diagnostics::Diagnostic;
 use aumbry::sources::MemoryFiles;
 use std::fmt::Write;
-use std::path::PathBuf;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
 
 type Key = (String, Vec<String>);
 
@@ -16,6 +18,12 @@ fn errors(files: &MemoryFiles, root: &str) -> Vec<Key> {
 
 fn key(d: &Diagnostic) -> Key {
     (d.code.to_string(), d.boxes.clone())
+}
+
+/// True where the errors that were due are gone, and no new one has come.
+fn mends(before: &[Key], due: &[&Key], after: &[Key]) -> bool {
+    let count = |k: &Key| before.iter().filter(|b| *b == k).count() - due.iter().filter(|d| **d == k).count();
+    after.iter().all(|k| before.contains(k) && after.iter().filter(|a| *a == k).count() <= count(k))
 }
 
 fn found(mended: &Mended) -> String {
@@ -61,12 +69,12 @@ fn faults(root: &str, text: &str, others: &[(String, String)]) -> (Mended, Vec<S
             None => before.iter().collect(),
             Some(e) => vec![&before[all.diagnostics[..e].iter().filter(|d| d.is_error()).count()]],
         };
-        if after.iter().any(|k| due.contains(&k) || !before.contains(k)) {
+        if !mends(&before, &due, &after) {
             wrong.push(format!("{what}: leaves {after:?}"));
         }
         if let Some(nearer) = &o.nearer {
             let less = other(nearer);
-            if !less.iter().any(|k| due.contains(&k) || !before.contains(k)) {
+            if mends(&before, &due, &less) {
                 wrong.push(format!("{what}: {nearer} would do"));
             }
         }
@@ -96,7 +104,7 @@ fn blocks(page: &str, fence: &str) -> Vec<(String, String)> {
 #[test]
 fn offers_for_the_wrong_designs() {
     insta::glob!("wrong/*.aum", |path| {
-        let text = std::fs::read_to_string(path).unwrap();
+        let text = fs::read_to_string(path).unwrap();
         let (all, wrong) = faults("a.aum", &text, &[]);
         assert!(wrong.is_empty(), "{}:\n{}", path.display(), wrong.join("\n"));
         assert!(!all.found.stopped, "{}", path.display());
@@ -113,11 +121,11 @@ fn offers_for_the_pages_of_errors() {
 fn pages_of_errors() {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("grammar/errors");
     let (mut wrong, mut told) = (Vec::new(), String::new());
-    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
+    let mut paths: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
     paths.sort();
     for path in paths {
         let code = path.file_stem().unwrap().to_string_lossy().into_owned();
-        let page = std::fs::read_to_string(&path).unwrap();
+        let page = fs::read_to_string(&path).unwrap();
         let files = blocks(&page, "aumbry file ");
         for (_, text) in blocks(&page, "aumbry fails") {
             let (all, faults) = faults("page.aum", &text, &files);
@@ -129,4 +137,232 @@ fn pages_of_errors() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     insta::assert_snapshot!(told);
+}
+
+/// A folder of a test's own, removed at its end.
+struct Scratch(PathBuf);
+
+impl Scratch {
+    fn new(name: &str) -> Scratch {
+        let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("fix-{name}"));
+        let _ = fs::remove_dir_all(&path);
+        fs::create_dir_all(&path).unwrap();
+        Scratch(path)
+    }
+
+    fn write(&self, name: &str, text: &str) {
+        fs::write(self.0.join(name), text).unwrap();
+    }
+
+    fn read(&self, name: &str) -> String {
+        fs::read_to_string(self.0.join(name)).unwrap()
+    }
+
+    fn fix(&self, args: &[&str]) -> (i32, String, String) {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_aumbry"));
+        let Output { status, stdout, stderr } =
+            command.arg("fix").args(args).current_dir(&self.0).output().unwrap();
+        let text = |bytes| String::from_utf8(bytes).unwrap();
+        (status.code().unwrap(), text(stdout), text(stderr))
+    }
+
+    fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(&self.0)
+            .unwrap()
+            .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+}
+
+impl Drop for Scratch {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+/// 136 mm too long.
+const ROW: &str = "aumbry 1
+use std.boxes (floor_box)
+use std.walls (site_wall, along)
+
+wall north = site_wall(length: [2000mm], height: 2400mm)
+row low = along(north, at: 100mm, ends: [18mm, 18mm]) { // the kiln's side
+  box clay  = floor_box(width: 1200mm)
+  box glaze = floor_box(width: 900mm)
+}
+";
+
+#[test]
+fn offers_are_listed_and_one_is_applied() {
+    let scratch = Scratch::new("apply");
+    scratch.write("row.aum", ROW);
+    let (code, out, err) = scratch.fix(&["row.aum"]);
+    assert_eq!(code, 1, "{out}{err}");
+    assert!(err.starts_with("error: row-too-long"), "{err}");
+    insta::assert_snapshot!(out);
+    assert_eq!(scratch.read("row.aum"), ROW, "listing writes nothing");
+
+    let (code, out, err) = scratch.fix(&["row.aum", "--apply", "2"]);
+    assert_eq!((code, err.as_str()), (0, ""));
+    assert_eq!(out, "row.aum:8:32: 900mm is now 764mm\nthe design compiles\n");
+    assert_eq!(scratch.read("row.aum"), ROW.replace("900mm", "764mm"));
+    assert_eq!(scratch.names(), ["row.aum"], "nothing temporary is left");
+
+    let (code, out, err) = scratch.fix(&["row.aum"]);
+    assert_eq!((code, out.as_str(), err.as_str()), (0, "nothing to fix\n", ""));
+    let (code, out, err) = scratch.fix(&["row.aum", "--apply", "1"]);
+    assert_eq!((code, out.as_str()), (2, ""));
+    assert!(err.contains("nothing to fix"), "{err}");
+}
+
+#[test]
+fn all_but_the_figure_stays_byte_for_byte() {
+    let scratch = Scratch::new("bytes");
+    // A byte order mark is no text of the language; windows line ends, tabs, no newline at the end are.
+    let text = ROW.replace('\n', "\r\n").replace("  box", "\tbox").trim_end().to_string();
+    scratch.write("row.aum", &text);
+    let (code, out, _) = scratch.fix(&["row.aum", "--apply", "1"]);
+    assert_eq!(code, 0, "{out}");
+    assert_eq!(scratch.read("row.aum"), text.replace("1200mm", "1064mm"));
+}
+
+#[test]
+fn a_number_out_of_range_is_wrong_use() {
+    let scratch = Scratch::new("range");
+    scratch.write("row.aum", ROW);
+    for number in ["0", "99"] {
+        let (code, out, err) = scratch.fix(&["row.aum", "--apply", number]);
+        assert_eq!((code, out.as_str()), (2, ""), "{err}");
+        assert!(err.contains(&format!("no number {number}")), "{err}");
+        assert!(err.contains("aumbry fix row.aum"), "{err}");
+    }
+    for number in ["-1", "one", ""] {
+        assert_eq!(scratch.fix(&["row.aum", "--apply", number]).0, 2);
+    }
+    assert_eq!(scratch.read("row.aum"), ROW);
+}
+
+#[test]
+fn a_file_that_may_not_be_written_is_left() {
+    let scratch = Scratch::new("locked");
+    scratch.write("row.aum", ROW);
+    let path = scratch.0.join("row.aum");
+    let mut permissions = fs::metadata(&path).unwrap().permissions();
+    permissions.set_readonly(true);
+    fs::set_permissions(&path, permissions).unwrap();
+    let (code, out, err) = scratch.fix(&["row.aum", "--apply", "1"]);
+    assert_eq!((code, out.as_str()), (3, ""), "{err}");
+    assert!(err.contains("not-written") && err.contains("permission denied"), "{err}");
+    assert_eq!(scratch.read("row.aum"), ROW);
+    assert_eq!(scratch.fix(&["none.aum"]).0, 3);
+}
+
+#[cfg(unix)]
+#[test]
+fn links_and_permissions_stay() {
+    use std::os::unix::fs::PermissionsExt;
+    let scratch = Scratch::new("links");
+    fs::create_dir(scratch.0.join("kept")).unwrap();
+    scratch.write("kept/row.aum", ROW);
+    fs::set_permissions(scratch.0.join("kept/row.aum"), fs::Permissions::from_mode(0o640)).unwrap();
+    std::os::unix::fs::symlink("kept/row.aum", scratch.0.join("row.aum")).unwrap();
+    let (code, out, err) = scratch.fix(&["row.aum", "--apply", "1"]);
+    assert_eq!(code, 0, "{out}{err}");
+    assert!(fs::symlink_metadata(scratch.0.join("row.aum")).unwrap().is_symlink());
+    assert_eq!(scratch.read("kept/row.aum"), ROW.replace("1200mm", "1064mm"));
+    let mode = fs::metadata(scratch.0.join("kept/row.aum")).unwrap().permissions().mode();
+    assert_eq!(mode & 0o777, 0o640);
+}
+
+#[test]
+fn a_figure_of_an_imported_file_is_changed_there() {
+    let scratch = Scratch::new("import");
+    fs::create_dir(scratch.0.join("own")).unwrap();
+    scratch.write("own/sizes.aum", "aumbry 1\nlet wide = 1200mm\n");
+    let text = ROW
+        .replace("1200mm", "wide")
+        .replace("900mm", "share")
+        .replace("use std.walls", "use \"own/sizes.aum\" (wide)\nuse std.walls");
+    let text = text.replace("[2000mm]", "[1000mm]");
+    scratch.write("row.aum", &text);
+    let (code, out, err) = scratch.fix(&["row.aum"]);
+    assert_eq!(code, 1, "{err}");
+    assert!(out.contains("own/sizes.aum:2:12"), "{out}");
+    let number = out.lines().find(|l| l.contains("own/sizes.aum")).and_then(|l| l.split(' ').next()).unwrap();
+    let (code, out, err) = scratch.fix(&["row.aum", "--apply", number]);
+    assert_eq!(code, 0, "{out}{err}");
+    assert_eq!(scratch.read("row.aum"), text);
+    assert_eq!(scratch.read("own/sizes.aum"), "aumbry 1\nlet wide = 763mm\n");
+}
+
+/// Two rows that are too long, each by itself.
+fn two_rows() -> String {
+    let more =
+        ROW.split_once("wall north").unwrap().1.replace("row low", "row top").replace("north", "south");
+    format!("{ROW}wall south{more}")
+        .replace("south = site_wall(length: [2000mm]", "south = site_wall(length: [1900mm]")
+}
+
+#[test]
+fn two_errors_that_need_two_edits_are_said() {
+    let scratch = Scratch::new("two");
+    let text = two_rows();
+    scratch.write("rows.aum", &text);
+    let (code, out, _) = scratch.fix(&["rows.aum"]);
+    assert_eq!(code, 1);
+    insta::assert_snapshot!(out);
+    let (code, out, err) = scratch.fix(&["rows.aum", "--apply", "1"]);
+    assert_eq!(code, 1, "{out}{err}");
+    assert!(out.ends_with("1 error is left\n"), "{out}");
+    assert!(err.contains("row-too-long"), "{err}");
+    let (code, out, err) = scratch.fix(&["rows.aum", "--apply", "1"]);
+    assert_eq!(code, 0, "{out}{err}");
+}
+
+#[test]
+fn one_figure_that_mends_two_errors_is_offered_for_both() {
+    let scratch = Scratch::new("both");
+    let text = two_rows().replace("1200mm", "wide") + "let wide = 1200mm\n";
+    scratch.write("rows.aum", &text);
+    let (code, out, _) = scratch.fix(&["rows.aum"]);
+    assert_eq!(code, 1);
+    assert!(out.starts_with("for all 2 errors"), "{out}");
+    assert!(out.contains("1200mm -> 964mm"), "{out}");
+    assert_eq!(scratch.fix(&["rows.aum", "--apply", "1"]).0, 0);
+}
+
+#[test]
+fn a_text_that_cannot_be_read_gets_its_messages() {
+    let scratch = Scratch::new("parse");
+    scratch.write("row.aum", &ROW.replace("width: 900mm)", "width: 900 mm"));
+    let (code, out, err) = scratch.fix(&["row.aum"]);
+    assert_eq!(code, 1);
+    assert!(err.contains("error: "), "{err}");
+    assert!(out.contains("mend it as the message says"), "{out}");
+    assert_eq!(scratch.fix(&["row.aum", "--apply", "1"]).0, 2);
+}
+
+#[test]
+fn json_says_the_same() {
+    let scratch = Scratch::new("json");
+    scratch.write("row.aum", ROW);
+    let (code, out, err) = scratch.fix(&["row.aum", "--as", "json", "--messages", "json"]);
+    assert_eq!(code, 1);
+    insta::assert_snapshot!(out);
+    let found: serde_json::Value = serde_json::from_str(&out).unwrap();
+    let messages: serde_json::Value = serde_json::from_str(&err).unwrap();
+    let edits = messages["messages"][0]["edits"].as_array().unwrap();
+    let offers = found["offers"].as_array().unwrap();
+    assert_eq!(edits.len(), offers.len());
+    for (edit, offer) in edits.iter().zip(offers) {
+        assert_eq!(edit["offer"], offer["number"]);
+        assert_eq!(edit["bytes"], offer["bytes"]);
+        assert_eq!((&edit["old"], &edit["replacement"]), (&offer["old"], &offer["new"]));
+    }
+    let (_, out, _) = scratch.fix(&["row.aum", "--as", "json", "--apply", "1"]);
+    let found: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(found["applied"]["number"], 1);
+    assert_eq!(found["applied"]["errors"], 0);
 }

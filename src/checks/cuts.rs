@@ -1,6 +1,6 @@
 //! Cuts that leave nothing of the board below them.
 
-use super::report::{Faults, because};
+use super::report::{Faults, because, parting};
 use super::{Checks, sweep};
 use crate::diagnostics::Severity;
 use crate::geometry::Cuboid;
@@ -101,6 +101,7 @@ fn meet(
         "Make them {} less deep together, or set one beside the other.",
         checks.length(shared.on(axis).size()?)
     ));
+    fault.misses = parting(&a.cuboid, &b.cuboid);
     fault.boxes = vec![part.box_path.clone()];
     faults.add(fault);
     Ok(())

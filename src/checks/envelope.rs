@@ -24,6 +24,7 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
             }
         }
         let Some((out, face, range)) = most else { continue };
+        let most_out = out;
         let (name, out, word) = (part.name(), checks.length(out), face.word());
         let message = format!("`{name}` stands {out} out of its box at the {word}.");
         let label = format!("`{name}` is placed here");
@@ -31,6 +32,7 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
         let fault = because(because(fault, checks.trace, range), checks.trace, of.origin);
         let mut fault = fault
             .help(format!("Bring its {word} end in by {out}, or write `proud` if it is meant to stand out."));
+        fault.misses.push(most_out);
         fault.boxes = vec![part.box_path.clone()];
         faults.add(fault);
     }

@@ -1,6 +1,6 @@
 //! Parts that share a volume without a joint that says which gives way.
 
-use super::report::{Faults, because, listed, named};
+use super::report::{Faults, because, listed, named, parting, worst};
 use super::{Checks, sweep};
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::geometry::{Axis, Cuboid, Face};
@@ -54,6 +54,8 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
             fault = fault.note(format!("{a_name} overlaps {} as well.", listed(&others)));
         }
         fault = fault.help(help(checks, first, pairs.get(1..).unwrap_or_default())?);
+        fault.origins.push(b.origin.0);
+        fault.misses = worst(pairs.iter().map(|p| parting(&p.a.place, &p.b.place)));
         fault.boxes = vec![box_path.to_string()];
         faults.add(fault);
     }

@@ -113,6 +113,33 @@ pub fn because(mut fault: Diagnostic, trace: &dyn Trace, origin: Origin) -> Diag
     fault
 }
 
+/// How far one of two cuboids would have to move past the other, for each axis and both ways: any of these at
+/// nought parts them.
+pub fn parting(a: &Cuboid, b: &Cuboid) -> Vec<Rational> {
+    let on = |axis: Axis| {
+        let (a, b) = (a.on(axis), b.on(axis));
+        [a.hi.sub(b.lo), b.hi.sub(a.lo)]
+    };
+    Axis::ALL.into_iter().flat_map(on).flatten().collect()
+}
+
+/// The greater of each, where several must be parted.
+pub fn worst(several: impl Iterator<Item = Vec<Rational>>) -> Vec<Rational> {
+    let both = |a: Vec<Rational>, b: Vec<Rational>| a.into_iter().zip(b).map(|(a, b)| a.max(b)).collect();
+    several.reduce(both).unwrap_or_default()
+}
+
+/// The nearest float, for estimates.
+pub fn float(value: Rational) -> f64 {
+    value.numerator() as f64 / value.denominator() as f64
+}
+
+/// What an estimate gives, to a millionth.
+pub fn estimated(value: f64) -> Option<Rational> {
+    let millionths = (value * 1e6).round();
+    (millionths.abs() < 1e15).then(|| Rational::ratio(millionths as i128, 1_000_000))
+}
+
 /// A part in a sentence: its own name among parts of one box, else its path.
 pub fn named(part: &Part, among: &Part) -> String {
     let name = if part.box_path == among.box_path { part.name() } else { &part.path };

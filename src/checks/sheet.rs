@@ -59,6 +59,7 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
                 fault = because(fault, checks.trace, origin);
             }
         }
+        fault.misses.push(size.sub(most)?);
         let over = checks.length(size.sub(most)?);
         fault = fault.help(format!("At most {most_said}: make it {over} less, or in two pieces."));
         fault.boxes = vec![part.box_path.clone()];

@@ -1,12 +1,12 @@
 //! Boxes at a wall: clear of obstacles, before the wall's surface, under its ceiling, off its floor.
 
 use super::Checks;
-use super::report::{Faults, because};
+use super::report::{Faults, because, parting, worst};
 use crate::diagnostics::Severity;
 use crate::geometry::{Axis, Cuboid};
 use crate::job::{BoxEntry, Obstacle, Part, Wall};
 use crate::values::{Overflow, Rational};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One message for each box and obstacle, and for each box and side of the wall it passes.
 pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
@@ -51,10 +51,12 @@ fn meets(
 ) -> Result<(), Overflow> {
     let mut hit: Option<Cuboid> = None;
     let mut names = Vec::new();
+    let mut hits: BTreeSet<&String> = BTreeSet::new();
     for part in parts {
         let Some(shared) = part.place.common(&obstacle.place) else { continue };
         let Some(shared) = uncut(part, shared, &entry.place)? else { continue };
         names.push(format!("`{}`", part.name()));
+        hits.insert(&part.path);
         let deeper = match &hit {
             Some(before) => shared.z.size()? > before.z.size()?,
             None => true,
@@ -83,6 +85,8 @@ fn meets(
         checks.length(along),
         obstacle.path
     ));
+    fault.misses =
+        worst(parts.iter().filter(|p| hits.contains(&p.path)).map(|p| parting(&p.place, &obstacle.place)));
     fault.boxes = vec![entry.path.clone()];
     faults.add(fault);
     Ok(())
@@ -119,12 +123,12 @@ fn beyond(
         }
     }
     for (words, (by, part)) in worst {
-        let by = checks.length(by);
+        let (by_mm, by) = (by, checks.length(by));
         let message = format!("`{}` reaches {by} {words}.", part.path);
         let mut fault =
             checks.fault("beyond-wall", Severity::Error, message, part.origin, &format!("{by} {words}"));
         fault = because(because(fault, checks.trace, wall.origin), checks.trace, entry.origin);
-        fault = fault.help(format!("Move or shorten it by {by}."));
+        fault = fault.help(format!("Move or shorten it by {by}.")).miss(by_mm);
         fault.boxes = vec![entry.path.clone()];
         faults.add(fault);
     }

@@ -8,7 +8,7 @@ pub use visible::{is_hidden, shown, visible};
 use crate::sources::Span;
 use crate::values::Rational;
 use std::borrow::Cow;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How many numbers of the text a message labels.
 const MOST_LITERALS: usize = 60;
@@ -170,8 +170,14 @@ impl Diagnostic {
         self.labels.retain(|l| seen.insert(l.span));
         let literals = self.labels.iter().filter(|l| l.literal).cloned();
         let behind: Vec<Label> = literals.chain(std::mem::take(&mut self.behind)).collect();
+        // A number may be reached by two ways, of which one knows what it is called.
+        let mut named: BTreeMap<Span, Label> = BTreeMap::new();
+        for label in behind.iter().filter(|l| l.text.starts_with('`')) {
+            named.entry(label.span).or_insert_with(|| label.clone());
+        }
         let mut seen = BTreeSet::new();
-        self.behind = behind.into_iter().filter(|l| seen.insert(l.span)).collect();
+        let once = behind.into_iter().filter(|l| seen.insert(l.span));
+        self.behind = once.map(|l| named.remove(&l.span).unwrap_or(l)).collect();
         let mut shown = 0;
         self.labels.retain(|l| {
             shown += usize::from(l.literal);

@@ -371,6 +371,7 @@ impl<'p> Evaluation<'p> {
                 format!("comes to {}", self.show(size)),
             )
             .help("Give it a size above nought.");
+            d.misses.extend(size.neg());
             if let Some(e) = e {
                 d.labels.extend(self.literal_labels(e, scope));
             }

@@ -78,6 +78,7 @@ impl<'p> Evaluation<'p> {
                     "nothing is left to choose",
                 );
                 d.labels.extend(self.literal_labels(inner, scope));
+                d.misses.extend(self.too_short_for(inner, scope));
                 Err(self.say(scope, d))
             }
             ExprKind::Broken => Err(super::machine::Failed),

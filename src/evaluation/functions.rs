@@ -150,6 +150,7 @@ impl<'p> Evaluation<'p> {
                         call.span,
                         "nothing is left",
                     );
+                    d.misses.extend(lo.sub(hi));
                     d.labels.extend(self.literal_labels(e, scope));
                     d.labels.extend(self.literal_labels(by, scope));
                     return Err(self.say(scope, d));
@@ -261,6 +262,7 @@ impl<'p> Evaluation<'p> {
             format!("comes to {shown}"),
         )
         .help("Give it a figure above nought.");
+        d.misses.extend(value.neg());
         d.labels.extend(self.literal_labels(e, scope));
         self.say(scope, d)
     }

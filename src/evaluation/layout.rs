@@ -56,6 +56,7 @@ impl<'p> Evaluation<'p> {
                     format!("{has} wide"),
                 )
                 .help(format!("Let them meet over at least {need}."))
+                .miss(least.sub(size).unwrap_or(least))
             }
             Contact::Edge => Diagnostic::error(
                 "parts-do-not-meet",
@@ -80,18 +81,19 @@ impl<'p> Evaluation<'p> {
                     .into_iter()
                     .filter_map(|a| shared.on(a).size().ok().map(|s| (s, a)))
                     .min();
-                let (by, by_mm, word) = match least {
-                    Some((s, a)) => (self.show(s), s, super::machine::axis_word(a)),
-                    None => (String::new(), Rational::ZERO, "x"),
+                let (by, word) = match least {
+                    Some((s, a)) => (self.show(s), super::machine::axis_word(a)),
+                    None => (String::new(), "x"),
                 };
-                Diagnostic::error(
+                let mut d = Diagnostic::error(
                     "parts-overlap",
                     format!("`{na}` and `{nb}` overlap by {by} in {word}; they should only touch here."),
                     call.span,
                     format!("{by} into each other"),
                 )
-                .help(format!("Shorten one of them by {by}, or use a joint that cuts one into the other."))
-                .miss(by_mm)
+                .help(format!("Shorten one of them by {by}, or use a joint that cuts one into the other."));
+                d.misses.extend(geometry::Axis::ALL.into_iter().flat_map(|a| shared.on(a).size()));
+                d
             }
         };
         // The joint's use is where to mend; the parts are what to move.
@@ -256,6 +258,7 @@ impl<'p> Evaluation<'p> {
                 };
                 Diagnostic::error("portions-overfill", text, list_expr.span, format!("take {fixed}"))
                     .help("Make a fixed portion smaller, or the room larger.")
+                    .miss(over)
             }
             SplitFault::LeftOver { left } => {
                 let (left_mm, left) = (left, self.show(left));
@@ -289,6 +292,7 @@ impl<'p> Evaluation<'p> {
                     "nothing in common",
                 )
                 .help("Let one reach into the other.");
+                d.misses.extend(a.lo.max(b.lo).sub(a.hi.min(b.hi)));
                 d.labels.extend(self.literal_labels(ea, scope));
                 d.labels.extend(self.literal_labels(eb, scope));
                 Err(self.say(scope, d))

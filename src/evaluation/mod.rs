@@ -27,6 +27,7 @@ mod records;
 mod row_spaces;
 mod rows;
 mod scope;
+mod shortfall;
 mod site;
 mod sketch;
 mod statements;

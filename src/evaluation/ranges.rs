@@ -124,6 +124,7 @@ impl<'p> Evaluation<'p> {
                         length.span,
                         format!("comes to {}", self.show(size)),
                     );
+                    d.misses.extend(size.neg());
                     d.labels.extend(self.literal_labels(length, scope));
                     return Err(self.say(scope, d));
                 }
@@ -260,6 +261,7 @@ impl<'p> Evaluation<'p> {
             format!("This range runs backwards by {gap}: from {lo} to {hi}.")
         };
         let mut d = Diagnostic::error("empty-range", text, e.span, format!("from {lo} to {hi}"));
+        d.misses.extend(range.lo.sub(range.hi));
         d.labels.extend(self.literal_labels(e, scope));
         if let ExprKind::Range(a, b) = &e.kind {
             if range.lo > range.hi {

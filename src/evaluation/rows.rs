@@ -440,6 +440,7 @@ impl<'p> Evaluation<'p> {
             format!("The row `{name}` leaves nothing for its shares: all of {has} is taken.")
         };
         let mut d = Diagnostic::error("row-too-long", text, span, "too long");
+        d.misses.extend(room.free.neg());
         d.labels.extend(self.row_labels(row));
         self.say(user, d.help("Make a box, a gap or an end smaller."))
     }
@@ -447,13 +448,14 @@ impl<'p> Evaluation<'p> {
     fn leaves_room(&mut self, row: BoxId, rest: Rational) -> Failed {
         let record = &self.boxes[row.0 as usize];
         let (user, span, name) = (record.user, record.place.call.span, record.name.clone());
-        let rest = self.show(rest);
+        let (rest_mm, rest) = (rest, self.show(rest));
         let mut d = Diagnostic::error(
             "row-leaves-room",
             format!("The row `{name}` leaves {rest} that no box, gap or end takes."),
             span,
             format!("{rest} left over"),
-        );
+        )
+        .miss(rest_mm);
         d.labels.extend(self.row_labels(row));
         self.say(
             user,

@@ -220,6 +220,7 @@ impl<'p> Evaluation<'p> {
             d.labels.insert(0, crate::diagnostics::Label::new(span, format!("reads `{name}`")));
         }
         d.labels.extend(self.literal_labels(&stmt.condition, scope));
+        d.misses = self.shortfalls(&stmt.condition, scope);
         let scope = reader.map_or(scope, |(_, s)| s);
         Err(self.say(scope, d.help("Meet the condition, or do not read what it leaves out.")))
     }
@@ -437,6 +438,7 @@ impl<'p> Evaluation<'p> {
             }
         }
         d.labels.extend(self.literal_labels(&rule.condition, scope));
+        d.misses = self.shortfalls(&rule.condition, scope);
         let values = self.condition_values(&rule.condition, scope);
         if !values.is_empty() {
             d = d.note(format!("Here {}.", values.join(", ")));

@@ -101,6 +101,7 @@ impl<'p> Evaluation<'p> {
             format!("{} clear", self.show(clear)),
         )
         .help("Give the clear way between its supports.");
+        d.misses.extend(clear.sub(most));
         d.labels.extend(self.literal_labels(over, scope));
         Err(self.say(scope, d))
     }
@@ -300,6 +301,7 @@ impl<'p> Evaluation<'p> {
             format!("comes to {shown}"),
         )
         .help(format!("Give it a figure that is {least}."));
+        d.misses.extend(q.value.neg());
         d.labels.extend(self.literal_labels(e, scope));
         self.say(scope, d)
     }

@@ -1,7 +1,7 @@
 //! What the estimates find wrong: an overload is an error, the rest are warnings.
 
 use super::super::Checks;
-use super::super::report::{Faults, because, listed};
+use super::super::report::{Faults, because, estimated, listed};
 use super::bearing::Borne;
 use super::lifting::{Lifted, ONE_PERSON, ONE_PERSON_SOURCE, StoodUp};
 use super::net::Mass;
@@ -147,6 +147,7 @@ fn overload(checks: &Checks, borne: &Borne, faults: &mut Faults) {
     let most = borne.mass.kg / borne.used();
     help.push_str(&format!("; these bear {} kg in all.", down(most)));
     fault = fault.help(help);
+    fault.misses.extend(estimated(borne.each - borne.allowed()));
     fault.boxes.extend(at);
     faults.add(fault);
 }
@@ -189,6 +190,7 @@ fn bent(checks: &Checks, sag: &Sag, faults: &mut Faults) {
     }
     help.push(format!("a board at least {} thick", checks.whole(thick, f64::ceil)));
     fault = fault.help(format!("{} would do.", capital(&help.join(", or "))));
+    fault.misses.extend(estimated(sag.stress - strength / STRENGTH_FACTOR));
     fault.boxes.extend(at);
     faults.add(fault);
 }

@@ -42,6 +42,7 @@ pub fn check(checks: &Checks, part: &Part, bore: &Bore, faults: &mut Faults) -> 
                  for a hole that is meant to go through."
             ));
         }
+        fault.misses.push(bore.depth.sub(thick)?);
         fault.boxes = vec![part.box_path.clone()];
         faults.add(fault);
     }
@@ -103,6 +104,7 @@ fn outside(
     } else {
         format!("Put its centre at least {} from the {word} {side}.", checks.length(bore.radius))
     });
+    fault.misses.push(out);
     fault.boxes = vec![part.box_path.clone()];
     faults.add(fault);
     Ok(())

@@ -2,9 +2,9 @@
 
 use super::bore::Bore;
 use crate::checks::Checks;
-use crate::checks::report::because;
+use crate::checks::report::{because, estimated, float, parting};
 use crate::diagnostics::{Diagnostic, Severity};
-use crate::geometry::Face;
+use crate::geometry::{Axis, Face};
 use crate::job::{Cut, Part, Shape};
 use crate::values::{Overflow, Rational};
 
@@ -71,8 +71,31 @@ pub fn holes_meet(checks: &Checks, part: &Part, a: &Bore, b: &Bore) -> Result<Di
         format!("Set their centre lines at least {} apart, or bore one less deep.", checks.length(apart))
     };
     fault = fault.help(help);
+    fault.misses = apart_by(a, b)?;
     fault.boxes = vec![part.box_path.clone()];
     Ok(fault)
+}
+
+/// How far two holes that meet would have to move past each other, for each axis and both ways. Across two
+/// holes side by side their rims are round.
+fn apart_by(a: &Bore, b: &Bore) -> Result<Vec<Rational>, Overflow> {
+    let mut ways = parting(&a.bounds, &b.bounds);
+    if a.axis == b.axis {
+        let [u, v] = a.axis.others();
+        let reach = float(a.radius.add(b.radius)?);
+        for (axis, other) in [(u, v), (v, u)] {
+            let off = float(a.at(other).sub(b.at(other))?);
+            let need = estimated((reach * reach - off * off).max(0.0).sqrt());
+            let place = 2 * Axis::ALL.iter().position(|x| *x == axis).unwrap_or_default();
+            let along = a.at(axis).sub(b.at(axis))?;
+            for (way, moved) in [(place, along), (place + 1, along.neg()?)] {
+                if let (Some(way), Some(need)) = (ways.get_mut(way), need) {
+                    *way = need.add(moved)?;
+                }
+            }
+        }
+    }
+    Ok(ways)
 }
 
 /// A hole that meets a cut of its part.
@@ -130,6 +153,7 @@ pub fn in_cut(checks: &Checks, part: &Part, bore: &Bore, cut: &Cut) -> Result<Di
         [(_, one), (_, other), ..] => format!("{}, or {other}.", capital(one)),
     };
     fault = fault.help(help);
+    fault.misses = parting(&bore.bounds, &cut.cuboid);
     fault.boxes = vec![part.box_path.clone()];
     Ok(fault)
 }

@@ -86,6 +86,11 @@ impl Figure {
         self.value.is_zero()
     }
 
+    /// True for a whole number of things.
+    pub fn is_count(&self) -> bool {
+        self.dimension == Dimension::NUMBER && self.step == Rational::ONE
+    }
+
     /// The multiple of the step `n` steps up, or down where negative; nothing below nought. The written
     /// figure may lie between two steps.
     pub fn at(&self, n: i64) -> Option<Rational> {

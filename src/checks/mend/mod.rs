@@ -9,7 +9,7 @@ mod search;
 pub use facts::Facts;
 
 use crate::diagnostics::{Diagnostic, Edit, Label};
-use crate::sources::{Sources, Span};
+use crate::sources::{FileId, Sources, Span};
 use crate::values::Rational;
 use figure::Figure;
 use search::{Came, Seek};
@@ -142,11 +142,33 @@ struct Search<'s> {
     stopped: bool,
 }
 
-type Key = (String, Vec<String>);
+/// A fault, to be known again: its code and boxes, and its place in the text as it is written.
+#[derive(Clone, PartialEq, Eq, Debug)]
+struct Key {
+    code: String,
+    boxes: Vec<String>,
+    file: FileId,
+    start: i64,
+}
 
-/// Positions move with an edit; the code and the boxes do not.
 fn key(d: &Diagnostic) -> Key {
-    (d.code.to_string(), d.boxes.clone())
+    let at = d.span();
+    Key { code: d.code.to_string(), boxes: d.boxes.clone(), file: at.file, start: i64::from(at.start) }
+}
+
+impl Key {
+    /// The fault of a text in which one stretch has become longer or shorter.
+    fn before(mut self, span: Span, new: &str) -> Key {
+        if self.file == span.file && self.start > i64::from(span.start) {
+            self.start -= new.len() as i64 - i64::from(span.end - span.start);
+        }
+        self
+    }
+
+    /// The same fault, wherever it is shown now.
+    fn is_like(&self, other: &Key) -> bool {
+        self.code == other.code && self.boxes == other.boxes
+    }
 }
 
 /// A name that is unknown is no matter of figures.
@@ -161,7 +183,8 @@ impl<'s> Search<'s> {
             all.iter().enumerate().filter(|(_, d)| d.is_error()).collect();
         let due: Vec<Key> =
             errors.iter().filter(|(i, _)| error.is_none_or(|e| e == *i)).map(|(_, d)| key(d)).collect();
-        let of: Vec<&Diagnostic> = errors.iter().map(|(_, d)| *d).filter(|d| due.contains(&key(d))).collect();
+        let of: Vec<&Diagnostic> =
+            errors.iter().filter(|(i, _)| error.is_none_or(|e| e == *i)).map(|(_, d)| *d).collect();
         let others = errors.iter().map(|(_, d)| key(d)).filter(|k| !due.contains(k)).collect();
         let mut search = Search {
             design,
@@ -227,11 +250,15 @@ impl<'s> Search<'s> {
             for c in ranked.iter().take(if self.misses.is_empty() { 0 } else { most }) {
                 self.seek(c, again, false);
             }
-            // Where no figure says which way, or none of them leads anywhere.
-            if self.offers.is_empty() {
-                for c in ranked.iter().take(most.min(gallops)) {
-                    self.seek(c, again, true);
-                }
+            // Where no figure says which way, or none of them leads anywhere. How many there are of a thing
+            // seldom moves a shortfall evenly.
+            let none = self.offers.is_empty();
+            let mended: BTreeSet<Span> = self.offers.iter().map(|o| o.span).collect();
+            let counts = gallops == usize::MAX;
+            let due =
+                |c: &&&Candidate| none || counts && c.figure.is_count() && !mended.contains(&c.label.span);
+            for c in ranked.iter().filter(due).take(most.min(gallops)) {
+                self.seek(c, again, true);
             }
             if !self.offers.is_empty() {
                 return;
@@ -282,11 +309,13 @@ impl<'s> Search<'s> {
         let mut misses = Vec::new();
         let (mut due, mut new) = (false, BTreeSet::new());
         for d in found.iter().filter(|d| d.is_error()) {
-            let key = key(d);
-            if self.due.contains(&key) {
+            let key = key(d).before(span, &text);
+            let like = |k: &&Key| k.is_like(&key);
+            let stays = self.others.contains(&key);
+            if self.due.contains(&key) || !stays && self.due.iter().any(|k| like(&k)) {
                 due = true;
                 misses.extend(d.misses.iter().copied());
-            } else if !self.others.contains(&key) {
+            } else if !stays && !self.others.iter().any(|k| like(&k)) {
                 new.insert(d.code.to_string());
             }
         }

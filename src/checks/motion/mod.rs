@@ -378,6 +378,7 @@ impl Scene<'_> {
             None => None,
         };
         if let Some((origin, name)) = other {
+            fault.origins.push(origin.0);
             let span = checks.trace.span(origin);
             if fault.labels.iter().all(|l| l.span != span) {
                 fault = fault.label(span, format!("{name} is here"));

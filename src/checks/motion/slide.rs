@@ -3,10 +3,10 @@
 use super::swing::{clears_from, degrees};
 use super::turn::{Flat, Turn, meet};
 use super::{Body, Mover, Scene, Way, are, capital, short};
-use crate::checks::report::Faults;
+use crate::checks::report::{Faults, parting, worst};
 use crate::diagnostics::Severity;
 use crate::geometry::{Axis, Cuboid, Interval};
-use crate::job::Part;
+use crate::job::{Origin, Part};
 use crate::values::{Overflow, Rational};
 
 /// What is in the way.
@@ -14,7 +14,7 @@ enum Stop<'b, 'a> {
     /// It stands there, struck after a distance.
     Still { after: Rational, body: &'b Body<'a> },
     /// A door that does not open far enough; it would clear from this angle on.
-    Door { body: &'b Body<'a>, opens: Rational, clears: Option<i64>, narrower: Rational },
+    Door { body: &'b Body<'a>, hinge: Origin, opens: Rational, clears: Option<i64>, narrower: Rational },
 }
 
 /// Every place that a body passes through.
@@ -91,6 +91,23 @@ impl<'a> Scene<'a> {
             // A drawer that does not come out at all is no way out.
             fault.labels.iter_mut().for_each(|l| l.literal = false);
         }
+        fault.misses = match &first {
+            Stop::Still { body, .. } => {
+                let mut ways = Vec::new();
+                for part in self.parts(mover) {
+                    let way = swept(part, along, by)?;
+                    if way.common(body.place()).is_some() {
+                        ways.push(parting(&way, body.place()));
+                    }
+                }
+                worst(ways.into_iter())
+            }
+            Stop::Door { narrower, clears, opens, hinge, .. } => {
+                fault.origins.push(hinge.0);
+                let wider = clears.map_or(Ok(Rational::ZERO), |to| Rational::int(to).sub(*opens))?;
+                vec![*narrower, wider]
+            }
+        };
         others.retain(|o| *o != hit);
         others.dedup();
         if !others.is_empty() {
@@ -144,7 +161,7 @@ impl<'a> Scene<'a> {
                 Way::Swings(turn) => match self.door(mover, (along, by), turn, part)? {
                     None => return Ok(None),
                     Some((clears, narrower)) => {
-                        stop = Stop::Door { body, opens: turn.through, clears, narrower }
+                        stop = Stop::Door { body, hinge: other.origin, opens: turn.through, clears, narrower }
                     }
                 },
             }

@@ -2,7 +2,7 @@
 
 use super::turn::{Flat, Turn, float, meet};
 use super::{Body, CLEARANCE, Mover, Scene, Way, are, capital, short};
-use crate::checks::report::Faults;
+use crate::checks::report::{Faults, estimated};
 use crate::diagnostics::Severity;
 use crate::geometry::Cuboid;
 use crate::values::{Overflow, Rational};
@@ -53,6 +53,7 @@ impl<'a> Scene<'a> {
             (None, Some(other)) => format!("{}.", capital(&other)),
             (None, None) => format!("Move {hit} out of the way, or keep the door further off."),
         };
+        fault.misses.extend(estimated(float(turn.through) - first.angle.to_degrees()));
         faults.add(fault.help(help));
         Ok(())
     }

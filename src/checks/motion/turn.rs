@@ -8,6 +8,7 @@
 #![allow(clippy::float_cmp, reason = "the angle it is compared with is the very one")]
 
 use super::Checks;
+pub use crate::checks::report::float;
 use crate::geometry::{Axis, Cuboid, Face, Interval};
 use crate::job::Part;
 use crate::values::{Overflow, Rational};
@@ -134,11 +135,6 @@ impl Turn {
 
 fn sign(face: Face) -> f64 {
     if face.is_high() { -1.0 } else { 1.0 }
-}
-
-/// The nearest floating-point number.
-pub fn float(value: Rational) -> f64 {
-    value.numerator() as f64 / value.denominator() as f64
 }
 
 impl Flat {
