@@ -87,14 +87,7 @@ pub fn mend(errors: &mut [Diagnostic], design: &Design<'_>, again: &mut Again<'_
 pub fn offers(all: &[Diagnostic], design: &Design<'_>, again: &mut Again<'_>) -> Found {
     let errors: Vec<usize> = all.iter().enumerate().filter(|(_, d)| d.is_error()).map(|(i, _)| i).collect();
     let mut found = Found::default();
-    // Errors of one code in one box are mended together.
-    let mut seen = BTreeSet::new();
-    let mut passes: Vec<Option<usize>> = errors
-        .iter()
-        .copied()
-        .filter(|i| all.get(*i).is_some_and(|d| seen.insert(key(d))))
-        .map(Some)
-        .collect();
+    let mut passes: Vec<Option<usize>> = errors.into_iter().map(Some).collect();
     if passes.len() > 1 {
         passes.insert(0, None);
     }
