@@ -1,7 +1,11 @@
 //! Offered figures: each makes the design compile, is the least that does, is the maker's own and no measured
 //! fact, and changes nothing else in the file.
 
-use aumbry::commands::{Mended, check, mended};
+#[allow(dead_code)]
+#[path = "common/tree_text.rs"]
+mod tree_text;
+
+use aumbry::commands::{Mended, check, mended, mended_within};
 use aumbry::diagnostics::Diagnostic;
 use aumbry::sources::MemoryFiles;
 use std::fmt::Write;
@@ -137,6 +141,107 @@ fn pages_of_errors() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     insta::assert_snapshot!(told);
+}
+
+/// Figures, ranges, things and holes worked out for one mutant; `MUTANTS=n` tries n of each example instead of a
+/// hundred in all.
+const STEPS: usize = 600_000;
+
+/// Numbers that a seed sets (xorshift, Marsaglia 2003).
+fn random(seed: &mut u64, below: usize) -> usize {
+    *seed ^= *seed << 13;
+    *seed ^= *seed >> 7;
+    *seed ^= *seed << 17;
+    (*seed % below.max(1) as u64) as usize
+}
+
+/// A whole figure of a token, with its unit; nothing where it has a fraction.
+fn scaled(token: &str, by: usize) -> Option<String> {
+    let end = token.find(|c: char| !c.is_ascii_digit()).unwrap_or(token.len());
+    let (figure, unit) = token.split_at(end);
+    let figure: u64 = figure.parse().ok()?;
+    let known = ["mm", "cm", "kg", "in", "deg", ""].contains(&unit);
+    let new = match by {
+        0 => figure / 2,
+        1 => figure * 2,
+        2 => figure * 5,
+        3 => figure / 5,
+        4 => figure + figure / 4,
+        _ => figure - figure / 4,
+    };
+    (known && new != figure && new > 0).then(|| format!("{new}{unit}"))
+}
+
+/// A figure of an example is scaled; where that is an error, the offers lead back to the figure.
+#[test]
+fn scaled_figures_are_led_back() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
+    let mut all: Vec<(String, String)> = fs::read_dir(folder)
+        .unwrap()
+        .map(|e| e.unwrap().path())
+        .filter(|p| p.extension().is_some_and(|e| e == "aum"))
+        .map(|p| (p.file_name().unwrap().to_string_lossy().into_owned(), fs::read_to_string(p).unwrap()))
+        .collect();
+    all.sort();
+    let many = std::env::var("MUTANTS").ok().and_then(|n| n.parse::<usize>().ok());
+    let due = many.map_or(100, |n| n * all.len());
+    let work = move || led_back(&all, due);
+    std::thread::Builder::new().stack_size(256 << 20).spawn(work).unwrap().join().unwrap();
+}
+
+fn led_back(all: &[(String, String)], due: usize) {
+    let (mut tried, mut back, mut some, mut told) = (0, 0, 0, String::new());
+    let mut n = 0u64;
+    while tried < due {
+        n += 1;
+        let (name, text) = &all[n as usize % all.len()];
+        let mut seed = n.wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        let tokens: Vec<_> = tree_text::token_ranges(text)
+            .into_iter()
+            .filter(|r| text[r.clone()].starts_with(|c: char| c.is_ascii_digit()))
+            .collect();
+        random(&mut seed, 2);
+        let range = tokens[random(&mut seed, tokens.len())].clone();
+        let Some(new) = scaled(&text[range.clone()], random(&mut seed, 6)) else { continue };
+        // What is measured is never offered, so nothing would lead back there.
+        let line = text[..range.start].rfind('\n').map_or(0, |at| at + 1);
+        let statement = text[line..].trim_start();
+        let facts = ["wall ", "obstacle ", "def ", "aumbry ", "house ", "  sheet", "thickness", "///"];
+        let opens = text[..range.start].matches('{').count() - text[..range.start].matches('}').count();
+        let head = text[..range.start].rfind("\ndef ").map_or("", |at| &text[at + 1..]);
+        let bought = ["def board", "def band"].iter().any(|k| head.starts_with(k)) && opens > 0;
+        if bought
+            || facts.iter().any(|k| statement.starts_with(k))
+            || text[line..range.start].contains("thickness")
+        {
+            continue;
+        }
+        let mut changed = text.clone();
+        changed.replace_range(range.clone(), &new);
+        let files = all.iter().fold(MemoryFiles::new(), |files, (other, own)| {
+            files.with(other, if other == name { &changed } else { own })
+        });
+        if errors(&files, name).is_empty() {
+            continue;
+        }
+        let found = mended_within(&files, name, STEPS).found;
+        tried += 1;
+        some += usize::from(!found.offers.is_empty());
+        let own = found.offers.iter().position(|o| o.span.start as usize == range.start);
+        back += usize::from(own.is_some());
+        if own.is_none() {
+            let codes: Vec<String> = errors(&files, name).into_iter().map(|(c, _)| c).collect();
+            let what = format!("{name}:{} {} -> {new}", range.start, &text[range.clone()]);
+            let _ = writeln!(
+                told,
+                "{what}: {codes:?}, {} offers{}",
+                found.offers.len(),
+                if found.stopped { ", stopped" } else { "" }
+            );
+        }
+    }
+    eprintln!("{back} of {tried} led back, {some} with an offer\n{told}");
+    assert!(back * 100 >= tried * 50, "{back} of {tried}\n{told}");
 }
 
 /// A folder of a test's own, removed at its end.

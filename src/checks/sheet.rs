@@ -59,7 +59,13 @@ pub fn check(checks: &Checks, faults: &mut Faults) -> Result<(), Overflow> {
                 fault = because(fault, checks.trace, origin);
             }
         }
-        fault.misses.push(size.sub(most)?);
+        // Where the board may be turned it may fit the other way round.
+        let other = if turns { cut } else { [Rational::ZERO; 2] };
+        for (size, most) in
+            [(cut[0], usable[0]), (cut[1], usable[1]), (other[0], usable[1]), (other[1], usable[0])]
+        {
+            fault.misses.push(size.sub(most)?.max(Rational::ZERO));
+        }
         let over = checks.length(size.sub(most)?);
         fault = fault.help(format!("At most {most_said}: make it {over} less, or in two pieces."));
         fault.boxes = vec![part.box_path.clone()];

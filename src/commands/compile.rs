@@ -73,13 +73,18 @@ pub struct Mended {
 /// Works out every single number whose change would make the design in `root` compile. Where a text cannot
 /// be read no figure in it can be tried.
 pub fn mended(files: &dyn Files, root: &str) -> Mended {
+    mended_within(files, root, MOST_FIX_STEPS)
+}
+
+/// The same with another bound on how many figures, ranges, things and holes may be worked out together.
+pub fn mended_within(files: &dyn Files, root: &str, most: usize) -> Mended {
     let mut trees = Trees::default();
     let (program, job, diagnostics, _) = once(files, root, None, &mut trees);
     let mut found = checks::Found::default();
     if program.complete && diagnostics.iter().any(Diagnostic::is_error) {
         let facts = checks::Facts::of(&program);
         let design = checks::Design { sources: &program.sources, facts: &facts, step: job.house.step.0 };
-        let mut again = Again { files, root, trees, left: MOST_FIX_STEPS };
+        let mut again = Again { files, root, trees, left: most };
         found =
             checks::offers(&diagnostics, &design, &mut |span, text| again.with(&program.sources, span, text));
     }
@@ -91,10 +96,10 @@ const MOST_TRIED: usize = 400;
 
 /// How many figures, ranges, things and holes may be worked out together while a plain check tries other
 /// figures. A figure a thousand times too large makes thousands of holes.
-const MOST_TRIED_STEPS: usize = 160_000;
+const MOST_TRIED_STEPS: usize = 110_000;
 
 /// The same while `fix` tries them.
-pub const MOST_FIX_STEPS: usize = 6_000_000;
+pub const MOST_FIX_STEPS: usize = 3_000_000;
 
 /// How many errors keep all the numbers behind them.
 const MOST_FOLLOWED: usize = 20;

@@ -16,7 +16,8 @@ mod writing;
 
 pub use cli::Cli;
 pub use compile::{
-    Compiled, MOST_FIX_STEPS, Mended, TestOutcome, TestReport, check, compile, mended, run_tests,
+    Compiled, MOST_FIX_STEPS, Mended, TestOutcome, TestReport, check, compile, mended, mended_within,
+    run_tests,
 };
 pub use report::{Look, MOST_SHOWN, Tally, human, one};
 pub use run::main;

@@ -1,7 +1,7 @@
 //! Every number that leads to a thing that went wrong, for figures that mend: more than a message labels.
 
 use super::machine::Evaluation;
-use super::scope::{BoxId, PartId, ScopeId, SlotId, State, Work};
+use super::scope::{BoxId, Member, PartId, ScopeId, SlotId, State, Work};
 use super::trace::Literal;
 use super::value::Value;
 use crate::diagnostics::Label;
@@ -63,6 +63,18 @@ impl<'p> Evaluation<'p> {
         }
         let record = &self.boxes[b.0 as usize];
         self.reach_call(&record.place.call, record.user, reach);
+        for layer in &record.layers {
+            for entry in &self.scopes[layer.0 as usize].entries {
+                if matches!(self.slots[entry.slot.0 as usize].work, Work::Param(..)) {
+                    self.reach_value(entry.slot, reach);
+                }
+            }
+        }
+        for member in self.row_content(b) {
+            if let Member::Box(member) = member {
+                self.reach_box(member, reach);
+            }
+        }
         let place = record.place;
         for e in place.at.iter().flat_map(|(at, _)| at).chain(&place.count) {
             self.reach_expr(e, record.user, reach);

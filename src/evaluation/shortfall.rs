@@ -3,7 +3,7 @@
 use super::machine::Evaluation;
 use super::scope::ScopeId;
 use super::value::Value;
-use crate::syntax::tree::{Expr, ExprKind, Operator};
+use crate::syntax::tree::{Call, DefBody, Each, Expr, ExprKind, Operator};
 use crate::values::Rational;
 
 /// Conditions deeper than this are not taken apart.
@@ -27,6 +27,18 @@ impl<'p> Evaluation<'p> {
                 self.comparisons(a, scope, left, found);
                 self.comparisons(b, scope, left, found);
             }
+            // None of a list may be so: each that is says by how much.
+            ExprKind::Binary(Operator::Equal, a, b) if self.collected(a, b).is_some() => {
+                let Some((each, condition)) = self.collected(a, b) else { return };
+                let rounds = self.rounds(each, scope).unwrap_or_default();
+                let met = rounds.into_iter().filter_map(|round| self.met_by(condition, round));
+                found.extend(met.max_by_key(|by| by.abs().ok()));
+            }
+            ExprKind::Call(call) => {
+                if let Some((body, inside)) = self.inside_of(call, scope) {
+                    self.comparisons(body, inside, left, found);
+                }
+            }
             ExprKind::Binary(op, a, b) => {
                 let Some(over) = self.over(a, b, scope) else { return };
                 let over = match op {
@@ -47,6 +59,44 @@ impl<'p> Evaluation<'p> {
             },
             _ => {}
         }
+    }
+
+    /// `[… for … where C].count` and nought.
+    fn collected(&self, a: &'p Expr, b: &'p Expr) -> Option<(&'p Each, &'p Expr)> {
+        let nought = matches!(b.kind, ExprKind::Number(q) if q.value.is_zero());
+        match &a.kind {
+            ExprKind::Member(list, member) if nought && member.name.as_str() == "count" => match &list.kind {
+                ExprKind::Collect(_, each) => Some((each, each.condition.as_ref()?)),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
+    /// By how much a comparison holds that should not.
+    fn met_by(&mut self, e: &'p Expr, scope: ScopeId) -> Option<Rational> {
+        let ExprKind::Binary(op, a, b) = &e.kind else { return None };
+        if matches!(op, Operator::Or | Operator::And) {
+            let both = [self.met_by(a, scope), self.met_by(b, scope)];
+            return both.into_iter().flatten().max_by_key(|by| by.abs().ok());
+        }
+        let over = self.over(a, b, scope)?;
+        match op {
+            Operator::Unequal | Operator::Greater | Operator::GreaterEqual => Some(over),
+            Operator::Less | Operator::LessEqual => over.neg().ok(),
+            _ => None,
+        }
+    }
+
+    /// The one expression of a function and the scope of its parameters.
+    fn inside_of(&mut self, call: &'p Call, scope: ScopeId) -> Option<(&'p Expr, ScopeId)> {
+        let module = self.scopes.get(scope.0 as usize)?.module;
+        let (home, def) = self.program.find_def(module, call.name.name)?;
+        let DefBody::Value(_, body) = &def.body else { return None };
+        let args = self.sort_args(def, call, scope).ok()?;
+        let inside = self.definition_scope(home, call.span, scope);
+        self.enter_params(def, &args, inside);
+        Some((body, inside))
     }
 
     /// How far the first of two figures or places passes the second.
@@ -75,7 +125,7 @@ impl<'p> Evaluation<'p> {
         by
     }
 
-    fn shortest_over(&mut self, call: &'p crate::syntax::tree::Call, scope: ScopeId) -> Option<Rational> {
+    fn shortest_over(&mut self, call: &'p Call, scope: ScopeId) -> Option<Rational> {
         let args = self.kernel_args(call, &["list", "up_to"], 1, scope).ok()?;
         let (list, up_to) = (args.first().copied()??, args.get(1).copied()??);
         let limit = self.length(up_to, scope).ok()?;

@@ -112,13 +112,14 @@ impl<'p> Evaluation<'p> {
         let maker = self.maker(scope);
         let Some(shape) = shape else {
             let (part, name) = (self.parts[q.0 as usize].name, self.boxes[obstacle.0 as usize].name.clone());
-            let d = Diagnostic::error(
+            let mut d = Diagnostic::error(
                 "nothing-to-cut",
                 format!("`{part}` is clear of the obstacle `{name}`."),
                 call.span,
                 "nothing to take out",
             )
             .help("Leave this cut out.");
+            d.misses = short_of(&qc, &oc);
             return Err(self.say(scope, d));
         };
         self.records.cuts.push(CutRecord {
@@ -158,6 +159,7 @@ impl<'p> Evaluation<'p> {
         };
         let mut d = Diagnostic::error("nothing-to-cut", text, call.span, "nothing to take out")
             .help(format!("Let `{np}` reach into `{nq}` by the depth of the cut."));
+        d.misses = short_of(qc, pc);
         for id in [p, q] {
             d.labels.extend(self.part_literals(id));
         }
@@ -233,4 +235,14 @@ impl<'p> Evaluation<'p> {
         });
         Ok(())
     }
+}
+
+/// How far two bodies are from reaching into each other, on each axis.
+fn short_of(a: &Cuboid, b: &Cuboid) -> Vec<Rational> {
+    let gap = |axis: Axis| {
+        let (a, b) = (a.on(axis), b.on(axis));
+        let gap = a.lo.max(b.lo).sub(a.hi.min(b.hi));
+        gap.map(|g| g.max(Rational::ZERO))
+    };
+    Axis::ALL.into_iter().flat_map(gap).collect()
 }

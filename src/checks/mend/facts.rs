@@ -5,9 +5,10 @@ use crate::evaluation::{ModuleId, Program};
 use crate::sources::Span;
 use crate::syntax::Name;
 use crate::syntax::tree::{
-    Arg, Block, Call, Def, DefBody, Each, Envelope, Expr, ExprKind, Kind, Let, Piece, PlaceStmt, Stmt,
-    StmtKind,
+    Arg, Block, Call, Def, DefBody, Each, Envelope, Expr, ExprKind, Kind, Let, Operator, Piece, PlaceStmt,
+    Stmt, StmtKind,
 };
+use crate::values::Dimension;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// House fields that say what the saws take, and in what steps figures go.
@@ -227,7 +228,18 @@ impl<'p> Walk<'p> {
             }
             ExprKind::Call(call) => self.call(call, module, of),
             ExprKind::Negative(a) | ExprKind::Not(a) => self.expr(a, module, of),
-            ExprKind::Binary(_, a, b) | ExprKind::Range(a, b) | ExprKind::To(a, b) => {
+            // Where counting starts, and which one is meant.
+            ExprKind::To(a, b) => {
+                self.expr(a, module, Of::Place);
+                self.expr(b, module, of);
+            }
+            ExprKind::Binary(Operator::Equal | Operator::Unequal, a, b) => {
+                for e in [a, b] {
+                    let plain = matches!(e.kind, ExprKind::Number(q) if q.dimension == Dimension::NUMBER);
+                    self.expr(e, module, if plain { Of::Place } else { of });
+                }
+            }
+            ExprKind::Binary(_, a, b) | ExprKind::Range(a, b) => {
                 self.expr(a, module, of);
                 self.expr(b, module, of);
             }

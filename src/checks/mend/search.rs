@@ -17,6 +17,8 @@ pub enum Came {
 
 /// How far the gallop goes, in doublings of a step.
 const DOUBLINGS: u32 = 12;
+/// How far it looks past a root at which another fault stands, in doublings of a step.
+const BEYOND: u32 = 8;
 /// How often a root is worked out afresh.
 const ROUNDS: usize = 8;
 /// How many roots are tried.
@@ -105,13 +107,16 @@ impl<'a> Seek<'a> {
             match self.come(n) {
                 Came::Does => return self.back(bad, n),
                 // Only an exact figure may do.
-                came if value != root && self.figure.write(root).is_some() => {
-                    if self.value(root) == Came::Does {
+                came => {
+                    let between = value != root && self.figure.write(root).is_some();
+                    if between && self.value(root) == Came::Does {
                         return Some(root);
                     }
-                    root = self.further(way, bad, n, &came)?;
+                    match self.further(way, bad, n, &came) {
+                        Some(next) => root = next,
+                        None => return self.beyond(way, n),
+                    }
                 }
-                came => root = self.further(way, bad, n, &came)?,
             }
             bad = n;
             // Where what is left over is nought, one step more: the limit itself may not do.
@@ -119,6 +124,19 @@ impl<'a> Seek<'a> {
                 next if next * way > n * way => next,
                 _ => n + way,
             };
+        }
+        None
+    }
+
+    /// Past the root, where another fault stands at it.
+    fn beyond(&mut self, way: i64, mut bad: i64) -> Option<Rational> {
+        for i in 0..BEYOND {
+            let n = bad + way * (1 << i);
+            self.figure.at(n)?;
+            if self.come(n) == Came::Does {
+                return self.back(bad, n);
+            }
+            bad = n;
         }
         None
     }
