@@ -143,9 +143,12 @@ fn pages_of_errors() {
     insta::assert_snapshot!(told);
 }
 
-/// Figures, ranges, things and holes worked out for one mutant; `MUTANTS=n` tries n of each example instead of a
-/// hundred in all.
-const STEPS: usize = 600_000;
+/// Figures, ranges, things and holes worked out for one mutant.
+const STEPS: usize = 200_000;
+
+/// Walls take long without optimisation; they are tried with `MUTANTS=n`, which tries n of each example instead of a
+/// hundred in all of the others.
+const WALLS: [&str; 3] = ["packing_room.aum", "sink_wall.aum", "studio.aum"];
 
 /// Numbers that a seed sets (xorshift, Marsaglia 2003).
 fn random(seed: &mut u64, below: usize) -> usize {
@@ -184,6 +187,9 @@ fn scaled_figures_are_led_back() {
         .collect();
     all.sort();
     let many = std::env::var("MUTANTS").ok().and_then(|n| n.parse::<usize>().ok());
+    if many.is_none() {
+        all.retain(|(name, _)| !WALLS.contains(&name.as_str()));
+    }
     let due = many.map_or(100, |n| n * all.len());
     let work = move || led_back(&all, due);
     std::thread::Builder::new().stack_size(256 << 20).spawn(work).unwrap().join().unwrap();
@@ -471,4 +477,82 @@ fn json_says_the_same() {
     let found: serde_json::Value = serde_json::from_str(&out).unwrap();
     assert_eq!(found["applied"]["number"], 1);
     assert_eq!(found["applied"]["errors"], 0);
+}
+
+/// What is measured is never offered, whatever name it was given; what says which one is meant only where there
+/// is no such one.
+#[test]
+fn facts_stay_as_they_are() {
+    let offered = |text: &str| -> Vec<String> {
+        let all = mended(&MemoryFiles::new().with("a.aum", text), "a.aum");
+        assert!(all.diagnostics.iter().any(|d| d.is_error()), "{text}");
+        all.found.offers.iter().map(|o| format!("{} -> {}", o.old, o.new)).collect()
+    };
+    // The wall's length by way of a name, and of a name of that name.
+    let named = ROW.replace("[1982mm]", "[long]") + "let tape = 1982mm\nlet long = tape - 0mm\n";
+    assert_eq!(offered(&named), ["1200mm -> 1064mm", "900mm -> 764mm"]);
+    // An obstacle in the way: only where the box stands moves.
+    let pier = ROW.replace("1200mm", "1064mm").replace(
+        "height: 2400mm)",
+        "height: 2400mm) {\n  obstacle pier = solid(x: 0mm .. 10mm, y: 0mm .. 2400mm, out: 90mm)\n}",
+    );
+    let pier =
+        pier.replace("(site_wall, along)", "(site_wall, solid, along)").replace("18mm, none", "none, none");
+    let pier = pier.replace("at: 100mm,", "at: 100mm, standoff: 20mm,");
+    assert_eq!(offered(&pier), ["20mm -> 90mm"]);
+    // A board as measured, on a part that is drawn by hand.
+    let plank = "aumbry 1
+use std.boards (white18)
+let gauge = 17.6mm
+def box plank(width: length) {
+  envelope (width, 100mm, 300mm)
+  part only of white18(thickness: gauge) along x { x: 0mm .. width  y: 0mm .. 18mm  z: 0mm .. 300mm }
+}
+box shelf = plank(width: 500mm)
+";
+    assert_eq!(offered(plank), ["18mm -> 17.6mm"]);
+    // Which one is meant.
+    let third = "aumbry 1
+use std.boxes (open_box)
+box a = open_box(width: 500mm, height: 900mm, depth: 300mm, shelves: 2)
+require a.shelf[3].y.size > 1mm else low \"low\"
+";
+    assert_eq!(offered(third), ["3 -> 2", "2 -> 3"]);
+    // The rule gives way only where nothing else would do.
+    let rule = "aumbry 1
+use std.boxes (open_box)
+box a = open_box(width: 500mm, height: 900mm, depth: 300mm)
+require a.width <= 450mm else wide \"too wide\"
+";
+    assert_eq!(offered(rule), ["500mm -> 450mm"]);
+}
+
+/// A minus before a figure, a share's weight, a mass in pounds, a fraction of an inch in the step of the house.
+#[test]
+fn figures_of_all_kinds_are_worked_out() {
+    let offered = |text: &str| -> Vec<String> {
+        let all = mended(&MemoryFiles::new().with("a.aum", text), "a.aum");
+        all.found.offers.iter().map(|o| format!("{} -> {}", o.old, o.new)).collect()
+    };
+    let require = |given: &str, rule: &str| format!("aumbry 1\n{given}\nrequire {rule} else off \"off\"\n");
+    for (given, rule, due) in [
+        ("let a = 23 7/16in", "a >= 24in", "23 7/16in -> 24in"),
+        ("let a = 72cm", "a < 70cm", "72cm -> 69.9cm"),
+        ("let a = 2.4m", "a * 3 <= 7m", "2.4m -> 2.333m"),
+        ("let a = 0.75", "a <= 0.5", "0.75 -> 0.5"),
+        ("let a = 40lb", "a <= 15kg", "40lb -> 33lb"),
+        ("let a = 300N", "a / 2 <= 100N", "300N -> 200N"),
+        ("let a = -30mm", "a >= -20mm", "30mm -> 20mm"),
+        ("let a = 3", "1000mm / a >= 400mm", "3 -> 2"),
+        ("let a = [share, 2 share]\nlet b = split(0mm .. 900mm, a)", "b.last.size >= 650mm", "2 -> 3"),
+        ("let a = 610mm", "a / 3 == 200mm", "610mm -> 600mm"),
+        ("let a = 610mm", "a / 7 == 87mm and a <= 620mm", "610mm -> 609mm"),
+        ("let a = 800mm", "a <= 500mm or a >= 880mm", "800mm -> 880mm"),
+        ("house { step: 5mm }\nlet a = 602mm", "a >= 608mm", "602mm -> 610mm"),
+        ("house { units: in  step: 1/8in }\nlet a = 24in", "a >= 24 1/3in", "24in -> 24 3/8in"),
+    ] {
+        let text = require(given, rule);
+        let offers = offered(&text);
+        assert!(offers.iter().any(|o| o == due), "{text}: {offers:?}");
+    }
 }

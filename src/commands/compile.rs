@@ -96,7 +96,7 @@ const MOST_TRIED: usize = 400;
 
 /// How many figures, ranges, things and holes may be worked out together while a plain check tries other
 /// figures. A figure a thousand times too large makes thousands of holes.
-const MOST_TRIED_STEPS: usize = 110_000;
+const MOST_TRIED_STEPS: usize = 160_000;
 
 /// The same while `fix` tries them.
 pub const MOST_FIX_STEPS: usize = 3_000_000;

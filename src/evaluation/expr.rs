@@ -373,6 +373,13 @@ impl<'p> Evaluation<'p> {
                     d = d.help(format!("Count from 1 to {}.", list.len()));
                 }
                 d.labels.extend(self.count_labels(object, scope));
+                let len = i64::try_from(list.len()).unwrap_or(i64::MAX);
+                let over = Rational::int(n).sub(Rational::int(len));
+                d.misses.extend(over.map(|by| by.max(Rational::ZERO)));
+                let behind = self.literals(index, scope);
+                d.behind.extend(self.labels_of(&behind));
+                let behind = self.literals(object, scope);
+                d.behind.extend(self.labels_of(&behind));
                 Err(self.say(scope, d))
             }
         }

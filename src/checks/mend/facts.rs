@@ -19,6 +19,8 @@ const OF_THE_SHOP: [&str; 5] = ["step", "print", "kerf", "track_kerf", "trim"];
 pub struct Facts {
     /// Measured at the site or on a board, or of what is bought: never offered.
     measured: BTreeSet<Span>,
+    /// Says which of several things is meant.
+    choosing: BTreeSet<Span>,
     /// In the condition of a rule: offered only where nothing else would do.
     ruled: BTreeSet<Span>,
 }
@@ -40,6 +42,11 @@ impl Facts {
     /// True for a measured fact.
     pub fn measured(&self, span: Span) -> bool {
         self.measured.contains(&span)
+    }
+
+    /// True for a number that says which of several things is meant.
+    pub fn choosing(&self, span: Span) -> bool {
+        self.choosing.contains(&span)
     }
 
     /// True for a number in the condition of a rule.
@@ -200,7 +207,8 @@ impl<'p> Walk<'p> {
             ExprKind::Number(_) => match of {
                 Of::Open => {}
                 Of::Rule => drop(self.facts.ruled.insert(e.span)),
-                Of::Fact | Of::Place => drop(self.facts.measured.insert(e.span)),
+                Of::Fact => drop(self.facts.measured.insert(e.span)),
+                Of::Place => drop(self.facts.choosing.insert(e.span)),
             },
             ExprKind::Name(name) => {
                 if of == Of::Fact {

@@ -216,6 +216,10 @@ impl<'s> Search<'s> {
             self.left.insert(span);
             return;
         }
+        // Another thing in its place is no other size, but where there is no such thing.
+        if facts.choosing(span) && d.span() != span {
+            return;
+        }
         let Some(figure) = Figure::read(sources.text(span), self.design.step) else { return };
         let at = d.span();
         let rank = match () {
@@ -300,7 +304,7 @@ impl<'s> Search<'s> {
             return Came::Otherwise;
         };
         let mut misses = Vec::new();
-        let (mut due, mut new) = (false, BTreeSet::new());
+        let (mut due, mut new, mut left) = (false, BTreeSet::new(), self.others.len());
         for d in found.iter().filter(|d| d.is_error()) {
             let key = key(d).before(span, &text);
             let like = |k: &&Key| k.is_like(&key);
@@ -308,7 +312,12 @@ impl<'s> Search<'s> {
             if self.due.contains(&key) || !stays && self.due.iter().any(|k| like(&k)) {
                 due = true;
                 misses.extend(d.misses.iter().copied());
-            } else if !stays && !self.others.iter().any(|k| like(&k)) {
+                continue;
+            }
+            // No more of a kind may be left than there were.
+            let room = left > 0;
+            left = left.saturating_sub(1);
+            if !room || !stays && !self.others.iter().any(|k| like(&k)) {
                 new.insert(d.code.to_string());
             }
         }

@@ -20,15 +20,17 @@ const DOUBLINGS: u32 = 12;
 /// How far it looks past a root at which another fault stands, in doublings of a step.
 const BEYOND: u32 = 8;
 /// How often a root is worked out afresh.
-const ROUNDS: usize = 8;
+const ROUNDS: usize = 6;
 /// How many roots are tried.
-const MOST_ROOTS: usize = 4;
+const MOST_ROOTS: usize = 3;
 
 /// Tries other values of one figure; each is tried once.
 pub struct Seek<'a> {
     figure: &'a Figure,
     misses: &'a [Rational],
     tried: BTreeMap<Rational, Came>,
+    /// Past one root was looked already.
+    looked: bool,
     probe: &'a mut dyn FnMut(Rational) -> Came,
 }
 
@@ -39,7 +41,7 @@ impl<'a> Seek<'a> {
         misses: &'a [Rational],
         probe: &'a mut dyn FnMut(Rational) -> Came,
     ) -> Seek<'a> {
-        Seek { figure, misses, tried: BTreeMap::new(), probe }
+        Seek { figure, misses, tried: BTreeMap::new(), looked: false, probe }
     }
 
     fn value(&mut self, value: Rational) -> Came {
@@ -130,6 +132,9 @@ impl<'a> Seek<'a> {
 
     /// Past the root, where another fault stands at it.
     fn beyond(&mut self, way: i64, mut bad: i64) -> Option<Rational> {
+        if std::mem::replace(&mut self.looked, true) {
+            return None;
+        }
         for i in 0..BEYOND {
             let n = bad + way * (1 << i);
             self.figure.at(n)?;
