@@ -120,6 +120,14 @@ struct Candidate {
     rank: u8,
 }
 
+/// How other values of a number are looked for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum How {
+    Root,
+    PastRoot,
+    Gallop,
+}
+
 struct Search<'s> {
     design: &'s Design<'s>,
     error: Option<usize>,
@@ -245,17 +253,26 @@ impl<'s> Search<'s> {
         for rank in 0..=2 {
             let ranked: Vec<&Candidate> = candidates.iter().filter(|c| c.rank == rank).collect();
             for c in ranked.iter().take(if self.misses.is_empty() { 0 } else { most }) {
-                self.seek(c, again, false);
+                self.seek(c, again, How::Root);
             }
             // Where no figure says which way, or none of them leads anywhere. How many there are of a thing
             // seldom moves a shortfall evenly.
-            let none = self.offers.is_empty();
+            let (none, thorough) = (self.offers.is_empty(), gallops == usize::MAX);
             let mended: BTreeSet<Span> = self.offers.iter().map(|o| o.span).collect();
-            let counts = gallops == usize::MAX;
-            let due =
-                |c: &&&Candidate| none || counts && c.figure.is_count() && !mended.contains(&c.label.span);
-            for c in ranked.iter().filter(due).take(most.min(gallops)) {
-                self.seek(c, again, true);
+            let open: Vec<&&Candidate> =
+                ranked.iter().filter(|c| !mended.contains(&c.label.span)).take(most.min(gallops)).collect();
+            if !self.misses.is_empty() && (none || thorough) {
+                for c in &open {
+                    self.seek(c, again, How::PastRoot);
+                }
+            }
+            let mended: BTreeSet<Span> = self.offers.iter().map(|o| o.span).collect();
+            let none = mended.is_empty();
+            let due = |c: &&&&Candidate| {
+                !mended.contains(&c.label.span) && (none || thorough && c.figure.is_count())
+            };
+            for c in open.iter().filter(due) {
+                self.seek(c, again, How::Gallop);
             }
             if !self.offers.is_empty() {
                 return;
@@ -263,15 +280,21 @@ impl<'s> Search<'s> {
         }
     }
 
-    fn seek(&mut self, c: &Candidate, again: &mut Again<'_>, gallop: bool) {
+    fn seek(&mut self, c: &Candidate, again: &mut Again<'_>, how: How) {
         if self.stopped {
             return;
         }
         let (span, figure, misses) = (c.label.span, &c.figure, self.misses.clone());
         self.tried.insert(span);
-        let mut probe = |value: Rational| self.come(again, span, figure, value, gallop);
+        let mut probe = |value: Rational| self.come(again, span, figure, value, how);
         let mut seek = Seek::new(figure, &misses, &mut probe);
-        let Some(value) = (if gallop { seek.by_gallop() } else { seek.by_root() }) else { return };
+        let Some(value) = (match how {
+            How::Root => seek.by_root(),
+            How::PastRoot => seek.past_root(),
+            How::Gallop => seek.by_gallop(),
+        }) else {
+            return;
+        };
         let Some(new) = figure.write(value) else { return };
         let text = &c.label.text;
         self.offers.push(Offer {
@@ -293,7 +316,7 @@ impl<'s> Search<'s> {
         span: Span,
         figure: &Figure,
         value: Rational,
-        gallop: bool,
+        how: How,
     ) -> Came {
         let Some(text) = figure.write(value) else { return Came::Otherwise };
         if self.stopped {
@@ -326,7 +349,7 @@ impl<'s> Search<'s> {
             (false, true) => Came::Does,
             (false, false) => {
                 // Near the written figure this is what would have to be mended next.
-                if !gallop {
+                if how == How::Root {
                     self.next.append(&mut new);
                 }
                 Came::Otherwise

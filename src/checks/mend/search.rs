@@ -29,8 +29,8 @@ pub struct Seek<'a> {
     figure: &'a Figure,
     misses: &'a [Rational],
     tried: BTreeMap<Rational, Came>,
-    /// Past one root was looked already.
-    looked: bool,
+    /// Past how many roots may still be looked.
+    past: usize,
     probe: &'a mut dyn FnMut(Rational) -> Came,
 }
 
@@ -41,7 +41,7 @@ impl<'a> Seek<'a> {
         misses: &'a [Rational],
         probe: &'a mut dyn FnMut(Rational) -> Came,
     ) -> Seek<'a> {
-        Seek { figure, misses, tried: BTreeMap::new(), looked: false, probe }
+        Seek { figure, misses, tried: BTreeMap::new(), past: 0, probe }
     }
 
     fn value(&mut self, value: Rational) -> Came {
@@ -81,6 +81,12 @@ impl<'a> Seek<'a> {
             }
         }
         best.map(|(_, value)| value)
+    }
+
+    /// The same, and past the first root at which another fault stands.
+    pub fn past_root(&mut self) -> Option<Rational> {
+        self.past = 1;
+        self.by_root()
     }
 
     /// Where each shortfall would come to nought, nearest first, with the direction as a step.
@@ -132,9 +138,7 @@ impl<'a> Seek<'a> {
 
     /// Past the root, where another fault stands at it.
     fn beyond(&mut self, way: i64, mut bad: i64) -> Option<Rational> {
-        if std::mem::replace(&mut self.looked, true) {
-            return None;
-        }
+        self.past = self.past.checked_sub(1)?;
         for i in 0..BEYOND {
             let n = bad + way * (1 << i);
             self.figure.at(n)?;
