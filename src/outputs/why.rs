@@ -92,7 +92,10 @@ fn add(reason: &Reason, depth: usize, lines: &mut Vec<Line>) {
         && only.exact == reason.exact
         && reason.formula == only.name
     {
-        text = format!("{} = {}", reason.name, said(only));
+        text = match only.name == reason.name {
+            true => said(only),
+            false => format!("{} = {}", reason.name, said(only)),
+        };
         (value, at, reads) = (&only.value, &only.place, &only.reads);
     }
     if reason.beside {

@@ -256,8 +256,9 @@ impl<'p> Graph<'_, 'p> {
         }
         let record = &self.e.parts[part.0 as usize];
         let (path, scope, span, axes) = (record.path.clone(), record.scope, record.span, record.axes);
-        let words = super::Formula::Words("length × width × thickness × density of its board".to_string());
+        let words = super::Formula::Words("size × density of its board".to_string());
         let id = self.enter(Some(key), format!("{path}.mass"), words, Some(span));
+        self.brief.insert(id);
         let mut open = Open::default();
         for slot in axes {
             self.read(slot, &[Pick::Size], None, &mut open);
@@ -278,6 +279,8 @@ impl<'p> Graph<'_, 'p> {
         let (path, user, span) = (record.path.clone(), record.user, record.place.call.span);
         let words = super::Formula::Words("all its parts and the boxes in it".to_string());
         let id = self.enter(Some(key), format!("{path}.mass"), words, Some(span));
+        self.brief.insert(id);
+        self.kept.insert(id);
         let mut open = Open::default();
         let mut sum = Some(Sum::default());
         for thing in self.look(|it| it.things_in(b)).unwrap_or_default() {

@@ -141,6 +141,8 @@ pub struct Graph<'e, 'p> {
     made: std::collections::BTreeSet<StepId>,
     /// Steps that keep their words.
     kept: std::collections::BTreeSet<StepId>,
+    /// Steps that are told without what is behind them, unless they are what is asked for.
+    brief: std::collections::BTreeSet<StepId>,
     /// What this question asks for.
     asked: std::collections::BTreeSet<StepId>,
     rounds: BTreeMap<(Span, ScopeId), Vec<ScopeId>>,
@@ -160,6 +162,7 @@ impl<'e, 'p> Graph<'e, 'p> {
             made: Default::default(),
             asked: Default::default(),
             kept: Default::default(),
+            brief: Default::default(),
             rounds: BTreeMap::new(),
             depth: 0,
             first: 0,

@@ -60,6 +60,9 @@ struct Folded {
     literals: Vec<crate::evaluation::trace::Literal>,
 }
 
+/// How many terms a folded formula has.
+const MOST_TERMS: usize = 6;
+
 /// How many steps are folded into one.
 const MOST_FOLDED: usize = 400;
 
@@ -125,7 +128,16 @@ impl<'p> Graph<'_, 'p> {
                         reads.push((s, false));
                     }
                 }
-                (self.sum_text(&folded.sum, step.value.as_ref()), reads, folded.literals)
+                // A formula of very many terms, or of odd factors, is told as it is written.
+                let plain = |c: &Rational| c.numerator().unsigned_abs() <= 32 && c.denominator() <= 32;
+                let long =
+                    folded.sum.terms.len() > MOST_TERMS || !folded.sum.terms.iter().all(|(c, _)| plain(c));
+                let text = match (&step.formula, long || self.brief.contains(&id)) {
+                    (Formula::Text(span), true) => super::exprs::one_line(self.e.program.sources.text(*span)),
+                    (Formula::Words(words), true) => words.clone(),
+                    _ => self.sum_text(&folded.sum, step.value.as_ref()),
+                };
+                (text, reads, folded.literals)
             }
             None => {
                 let formula = match &step.formula {
@@ -140,7 +152,8 @@ impl<'p> Graph<'_, 'p> {
         let new = told.insert(id);
         let mut told_reads: Vec<Reason> = Vec::new();
         let deep = depth > 60;
-        for (read, aside) in reads {
+        let brief = depth > 0 && !telling.library && self.brief.contains(&id);
+        for (read, aside) in reads.into_iter().filter(|_| !brief) {
             if aside && !telling.library {
                 continue;
             }
@@ -288,7 +301,7 @@ impl<'p> Graph<'_, 'p> {
         // What no text states (where a row puts a box) is folded as the library is.
         let unwritten =
             matches!(step.formula, Formula::Words(_)) && !self.is_made(id) && !self.kept.contains(&id);
-        let library = !telling.library && (unwritten || self.in_library(id))
+        let library = !telling.library && (unwritten || self.in_library(id) && !self.kept.contains(&id))
             || step.reads.is_empty() && step.literals.is_empty();
         library
             && step.sum.as_ref().is_some_and(|s| {

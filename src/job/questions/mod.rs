@@ -304,6 +304,7 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
 
     fn nothing(&self, what: &str) -> Unknown {
         let names = self.all_names();
+        let what = names::without_count(what);
         let head = what.split_whitespace().next().unwrap_or(what);
         let near = nearest(what, names.iter().map(String::as_str))
             .or_else(|| nearest(head, names.iter().map(String::as_str)))

@@ -53,6 +53,12 @@ impl Words {
     }
 }
 
+/// `count of NAME` without its first words.
+pub(super) fn without_count(what: &str) -> &str {
+    const BEFORE: [&str; 4] = ["count of ", "number of ", "quantity of ", "weight of "];
+    BEFORE.iter().find_map(|w| what.strip_prefix(w)).unwrap_or(what).trim()
+}
+
 pub(super) fn axis(axis: Axis) -> &'static str {
     ["x", "y", "z"][axis as usize]
 }
