@@ -357,3 +357,14 @@ fn bad_input_is_told() {
         assert!(out(&output).is_empty(), "{args:?}");
     }
 }
+
+#[test]
+fn folders_that_build_wrote_are_designs() {
+    let here = Scratch::new("built");
+    for (name, width) in [("a", "600mm"), ("b", "580mm")] {
+        here.write("wall.aum", CLAY.replace("600mm", width));
+        assert_eq!(code(&here.run(&["build", "wall.aum", "--out", name])), 0);
+    }
+    let output = here.run(&["diff", "a", "b"]);
+    assert!(out(&output).contains("580mm wide, not 600mm"), "{}{}", out(&output), err(&output));
+}

@@ -13,7 +13,7 @@ pub struct Cli {
     pub global: Global,
 }
 
-const EXIT_STATUS: &str = "Exit status: 0 fine (warnings included), 1 the design has errors, \
+const EXIT_STATUS: &str = "Exit status: 0 fine (warnings included), 1 the design has errors (`diff`, `fmt --check`: something differs), \
     2 wrong use of the command line, 3 a file could not be read or written.";
 
 /// Options that every command takes.

@@ -144,15 +144,20 @@ fn file(path: &Path, shown: &str) -> Result<Side, Failure> {
         }
     }
     let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let text = std::fs::read(path)
-        .map_err(|e| e.kind().to_string())
-        .and_then(|b| String::from_utf8(b).map_err(|_| "it is not UTF-8 text".to_string()))
-        .map_err(|why| Failure::new("not-read", format!("`{shown}` could not be read: {why}")))?;
+    let text = job_text(path, shown)?;
     Ok(one(shown, Design { name, shown: shown.to_string(), text: Text::Job(text) }))
 }
 
 /// The most that is read of a job.json, in bytes.
 const MOST_JOB: u64 = 1 << 30;
+
+/// The text of a job.json, which may be larger than a design's text.
+fn job_text(path: &Path, shown: &str) -> Result<String, Failure> {
+    std::fs::read(path)
+        .map_err(|e| run::plain_kind(&e))
+        .and_then(|b| String::from_utf8(b).map_err(|_| "it is not UTF-8 text".to_string()))
+        .map_err(|why| Failure::new("not-read", format!("`{shown}` could not be read: {why}")))
+}
 
 /// The designs of a folder on disk.
 fn on_disk(folder: &Path, shown: &str) -> Result<Side, Failure> {
@@ -162,7 +167,8 @@ fn on_disk(folder: &Path, shown: &str) -> Result<Side, Failure> {
     let files =
         |below: &str| -> Box<dyn Files + Send + Sync> { Box::new(DiskFiles::new(&folder.join(below))) };
     let lead = format!("{}/", shown.trim_end_matches('/'));
-    designs(shown, &lead, &names, &files)
+    let job = |name: &str| job_text(&folder.join(name), &format!("{lead}{name}"));
+    designs(shown, &lead, &names, &files, &job)
 }
 
 /// The files below a folder, with forward slashes, in order. Hidden folders are no part of a design, and
@@ -208,7 +214,8 @@ fn in_revision(shown: &str, revision: &str, path: &str) -> Result<Side, Failure>
                 let folder = folder.into_iter().filter(|f| !f.is_empty()).collect::<Vec<_>>().join("/");
                 Box::new(GitFiles { tree: tree.clone(), folder })
             };
-            designs(shown, &lead, &names, &files)
+            let job = |name: &str| files("").read(name).map_err(|f| not_read(&format!("{lead}{name}"), &f));
+            designs(shown, &lead, &names, &files, &job)
         }
         Some(Kind::File) => {
             let (folder, name) = top.rsplit_once('/').unwrap_or(("", &top));
@@ -244,12 +251,14 @@ fn not_there(shown: &str, revision: &str, tree: &Tree, top: &str) -> Failure {
     }
 }
 
-/// The designs among some files: those that no other file brings in. `files` gives the files below a folder.
+/// The designs among some files: those that no other file brings in. `files` gives the files below a folder,
+/// `job` the text of a job.json.
 fn designs(
     shown: &str,
     lead: &str,
     names: &[String],
     files: &dyn Fn(&str) -> Box<dyn Files + Send + Sync>,
+    job: &dyn Fn(&str) -> Result<String, Failure>,
 ) -> Result<Side, Failure> {
     let all = files("");
     let sources: Vec<&String> = names.iter().filter(|n| n.ends_with(".aum")).collect();
@@ -274,7 +283,7 @@ fn designs(
     if sources.is_empty() {
         // What `build` writes is a design as well.
         for name in names.iter().filter(|n| *n == "job.json" || n.ends_with("/job.json")) {
-            let text = all.read(name).map_err(|f| not_read(&format!("{lead}{name}"), &f))?;
+            let text = job(name)?;
             designs.push(Design {
                 name: name.clone(),
                 shown: format!("{lead}{name}"),
