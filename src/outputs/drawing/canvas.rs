@@ -27,6 +27,10 @@ pub enum Ink {
     Accent,
     /// What is not done on this page.
     Grey,
+    /// What stays as it is, beside what changes.
+    Faint,
+    /// An earlier revision; its lines are always broken.
+    Past,
 }
 
 impl Ink {
@@ -35,6 +39,8 @@ impl Ink {
             Ink::Black => "#000",
             Ink::Accent => "#0b57a4",
             Ink::Grey => "#595959",
+            Ink::Faint => "#9c9c9c",
+            Ink::Past => "#b0501a",
         }
     }
 }

@@ -1,10 +1,10 @@
 //! Elevations: front, section and plan of each box, with the marks of its parts and its dimensions.
 
 mod dims;
-mod marks;
-mod page;
+pub(super) mod marks;
+pub(super) mod page;
 pub(super) mod solid;
-mod view;
+pub(super) mod view;
 pub(super) mod words;
 
 use super::drawing::Sheet;

@@ -38,11 +38,13 @@ pub struct Subject<'a> {
 /// Low and high ends on x, y and z.
 pub type Ends = [(f64, f64); 3];
 
-struct Drawing {
-    canvas: Canvas,
+/// Views that stand as first-angle views do, before they are laid on a page.
+pub struct Drawing {
+    pub canvas: Canvas,
     /// The free quarter at the right of the plan.
-    quarter: Area,
-    unplaced: usize,
+    pub quarter: Area,
+    /// How many marks found no room.
+    pub unplaced: usize,
 }
 
 /// The last name of a path, in words.
@@ -85,18 +87,9 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
             }
         }
     }
-    let Some((scale, paper, canvas, mut from)) = found else { return Vec::new() };
+    let Some((scale, paper, canvas, from)) = found else { return Vec::new() };
     let mut laid = vec![(paper, canvas)];
-    while from < table.rows.len() {
-        // A table alone wants height.
-        let field = Paper::Portrait.field();
-        let fitted = table.fit(field.width());
-        let count = fitted.rows_in(from, field.height()).max(1);
-        let mut canvas = Canvas::new();
-        fitted.draw(&mut canvas, (field.x0, field.y0), (from, from + count), &mut 0);
-        laid.push((Paper::Portrait, canvas));
-        from += count;
-    }
+    laid.extend(rest(&table, from));
     let name = name_of(&subject.entry.path);
     let initials: String =
         name.split([' ', '[']).filter_map(|w| w.chars().next()).map(|c| c.to_ascii_uppercase()).collect();
@@ -116,6 +109,22 @@ pub fn sheets(subject: &Subject) -> Vec<Sheet> {
         Sheet::finish(name, canvas, paper, &strip)
     };
     laid.into_iter().enumerate().map(finish).collect()
+}
+
+/// The rows of a table from one on, over as many sheets as they take.
+pub fn rest(table: &Table, mut from: usize) -> Vec<(Paper, Canvas)> {
+    let mut laid = Vec::new();
+    while from < table.rows.len() {
+        // A table alone wants height.
+        let field = Paper::Portrait.field();
+        let fitted = table.fit(field.width());
+        let count = fitted.rows_in(from, field.height()).max(1);
+        let mut canvas = Canvas::new();
+        fitted.draw(&mut canvas, (field.x0, field.y0), (from, from + count), &mut 0);
+        laid.push((Paper::Portrait, canvas));
+        from += count;
+    }
+    laid
 }
 
 /// The views alone, as large as a room of this width and height takes them.
@@ -158,7 +167,8 @@ fn draw(subject: &Subject, solids: &[Solid], scale: Scale) -> Drawing {
     drawing
 }
 
-fn texts_meet(canvas: &Canvas) -> bool {
+/// True where two texts of a drawing meet.
+pub fn texts_meet(canvas: &Canvas) -> bool {
     let areas: Vec<Area> = canvas.texts().map(Text::area).collect();
     areas.iter().enumerate().any(|(n, a)| areas.iter().skip(n + 1).any(|b| a.gap(b) < TEXT_GAP))
 }
@@ -403,7 +413,7 @@ fn all_in_quarter(
 }
 
 /// Drawing, words and table on a page, and how many rows it took; `None` where they do not fit.
-fn compose(
+pub fn compose(
     paper: Paper,
     drawing: &Drawing,
     blocks: &[Block],

@@ -1,6 +1,7 @@
 //! What a change means in the shop: a table for the terminal, Markdown for a review, JSON.
 
 mod acts;
+pub mod overlay;
 mod spoiled;
 mod words;
 mod works;
