@@ -4,6 +4,7 @@ use super::acts;
 use crate::outputs::words::{a_few, count, listed};
 use crate::revisions::*;
 use crate::values::{Mm, Style, decimal};
+use std::collections::BTreeMap;
 
 /// A heading and what stands under it.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -58,8 +59,18 @@ fn counts(c: &Comparison) -> String {
         Verdict::New => "new",
         Verdict::Gone => "gone",
     };
-    let list: Vec<String> = c.counts.iter().map(|(v, n)| format!("{n} {}", words(v))).collect();
-    let parts = c.counts.values().sum();
+    // A part that moves by less than anybody works to stays where it is.
+    let stays = |p: &PartChange| {
+        let tiny = |m: &Mm| m.0.abs().is_ok_and(|far| far <= c.tolerance.0);
+        p.verdict == Verdict::Moved && p.moved.is_some_and(|by| by.iter().all(tiny))
+    };
+    let mut counts: BTreeMap<Verdict, usize> = BTreeMap::new();
+    for part in &c.parts {
+        let verdict = if stays(part) { Verdict::Unchanged } else { part.verdict };
+        *counts.entry(verdict).or_default() += 1;
+    }
+    let list: Vec<String> = counts.iter().map(|(v, n)| format!("{n} {}", words(v))).collect();
+    let parts = counts.values().sum();
     let cut = if c.knows_cut { "" } else { " Every old part counts as cut." };
     format!("{}: {}.{cut}", count(parts, "part", "parts"), list.join(", "))
 }
