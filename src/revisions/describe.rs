@@ -65,20 +65,24 @@ fn work(task: &Task, laid: &Laid, old: &Part, new: &Part, wood: &Piece) -> Optio
             thickness: mm(stripped(fit_edge(laid, wood, *face))),
         },
         Task::Trim { face, off, line, shorter, banded, cuts, bevelled, bored } => {
-            let mut there: Vec<&str> = Vec::new();
+            let mut there: Vec<String> = Vec::new();
             if *banded {
-                there.push("band");
+                there.push("band".to_string());
             }
-            let mut shapes: Vec<Shape> =
-                cuts.iter().filter_map(|i| old.cuts.get(*i)).map(|c| c.shape).collect();
-            shapes.sort_unstable();
-            shapes.dedup();
-            there.extend(shapes.into_iter().map(shape_word));
+            let mut cuts: Vec<(Shape, bool)> =
+                cuts.iter().filter_map(|(i, whole)| Some((old.cuts.get(*i)?.shape, !whole))).collect();
+            cuts.sort_unstable();
+            cuts.dedup();
+            let cuts = cuts.into_iter().map(|(shape, end)| match end {
+                true => format!("end of the {}", shape_word(shape)),
+                false => shape_word(shape).to_string(),
+            });
+            there.extend(cuts);
             if *bevelled {
-                there.push("bevel");
+                there.push("bevel".to_string());
             }
             if *bored {
-                there.push("holes");
+                there.push("holes".to_string());
             }
             Work::Trim {
                 face: *face,
@@ -87,7 +91,7 @@ fn work(task: &Task, laid: &Laid, old: &Part, new: &Part, wood: &Piece) -> Optio
                 line: mm(*line),
                 shorter: mm(*shorter),
                 band: if *banded { old_band(*face) } else { None },
-                there: there.into_iter().map(str::to_string).collect(),
+                there,
             }
         }
         Task::Band { face, again } => Work::Band {

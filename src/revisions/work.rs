@@ -97,8 +97,8 @@ pub enum Work {
         /// The band that goes off with the edge.
         #[serde(skip_serializing_if = "Option::is_none")]
         band: Option<String>,
-        /// What is there and goes with it, in whole or in part: `band`, `groove`, `housing`, `rebate`, `notch`,
-        /// `slot`, `bevel`, `holes`.
+        /// What is there and goes with it: `band`, `groove`, `housing`, `rebate`, `notch`, `slot`, `bevel`, `holes`;
+        /// `end of the groove` where the rest of it stays.
         there: Vec<String>,
     },
     /// Take a band off and leave the wood as it is.

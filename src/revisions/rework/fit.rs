@@ -17,7 +17,8 @@ pub(in crate::revisions) enum Task {
         line: Tick,
         shorter: Tick,
         banded: bool,
-        cuts: Vec<usize>,
+        /// Old cuts at that edge, and whether they go wholly.
+        cuts: Vec<(usize, bool)>,
         bevelled: bool,
         bored: bool,
     },
@@ -261,14 +262,16 @@ impl Bench<'_> {
         }
     }
 
-    /// The old cuts that reach what a trim takes off, and whether a hole does.
-    fn there(&self, face: Face, line: Tick) -> (Vec<usize>, bool) {
+    /// The old cuts that reach what a trim takes off, and whether all of them goes; and whether a hole does.
+    fn there(&self, face: Face, line: Tick) -> (Vec<(usize, bool)>, bool) {
         let i = face.axis() as usize;
         let beyond =
             |b: &Block| if face.is_high() { b.hi[i] > line + ROUNDING } else { b.lo[i] < line - ROUNDING };
+        let whole =
+            |b: &Block| if face.is_high() { b.lo[i] > line - ROUNDING } else { b.hi[i] < line + ROUNDING };
         let cuts = self.old.cuts.iter().filter(|c| beyond(&c.block.shifted(self.at)));
         let bored = self.old.holes.iter().any(|h| h.bench && beyond(&h.block().shifted(self.at)));
-        (cuts.map(|c| c.index).collect(), bored)
+        (cuts.map(|c| (c.index, whole(&c.block.shifted(self.at)))).collect(), bored)
     }
 
     /// Whether it takes too long already.
