@@ -145,6 +145,7 @@ pub struct Graph<'e, 'p> {
     brief: std::collections::BTreeSet<StepId>,
     /// What this question asks for.
     asked: std::collections::BTreeSet<StepId>,
+    opened: std::collections::BTreeSet<StepId>,
     rounds: BTreeMap<(Span, ScopeId), Vec<ScopeId>>,
     depth: usize,
     /// The first step of this question.
@@ -161,6 +162,7 @@ impl<'e, 'p> Graph<'e, 'p> {
             known: BTreeMap::new(),
             made: Default::default(),
             asked: Default::default(),
+            opened: Default::default(),
             kept: Default::default(),
             brief: Default::default(),
             rounds: BTreeMap::new(),
@@ -177,6 +179,9 @@ impl<'e, 'p> Graph<'e, 'p> {
     /// What is asked for keeps its name.
     pub fn ask(&mut self, steps: &[StepId]) {
         self.asked = steps.iter().copied().collect();
+        // What it is equal to is asked for as well.
+        let equal = steps.iter().filter_map(|s| self.steps.get(*s)?.sum.as_ref()?.same_as());
+        self.opened = equal.collect();
     }
 
     /// What `look` gives, without messages and without a trace where it fails.

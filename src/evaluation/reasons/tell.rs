@@ -152,7 +152,7 @@ impl<'p> Graph<'_, 'p> {
         let new = told.insert(id);
         let mut told_reads: Vec<Reason> = Vec::new();
         let deep = depth > 60;
-        let brief = depth > 0 && !telling.library && self.brief.contains(&id);
+        let brief = depth > 0 && !self.opened.contains(&id) && !telling.library && self.brief.contains(&id);
         for (read, aside) in reads.into_iter().filter(|_| !brief) {
             if aside && !telling.library {
                 continue;
