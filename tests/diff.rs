@@ -368,3 +368,18 @@ fn folders_that_build_wrote_are_designs() {
     let output = here.run(&["diff", "a", "b"]);
     assert!(out(&output).contains("580mm wide, not 600mm"), "{}{}", out(&output), err(&output));
 }
+
+#[test]
+fn both_revisions_on_sheets() {
+    let here = Scratch::new("sheets");
+    here.write("old.aum", CLAY).write("new.aum", CLAY.replace("600mm", "580mm"));
+    let output = here.run(&["diff", "old.aum", "new.aum", "--as", "svg", "--out", "sheets"]);
+    assert_eq!(code(&output), 1, "{}", err(&output));
+    assert!(err(&output).contains("wrote 1 sheet to sheets"), "{}", err(&output));
+    let sheet = fs::read_to_string(here.0.join("sheets/clay.svg")).expect("the sheet");
+    roxmltree::Document::parse(&sheet).expect("XML");
+    assert_eq!(code(&here.run(&["diff", "old.aum", "new.aum", "--as", "svg"])), 2);
+    assert_eq!(code(&here.run(&["diff", "old.aum", "new.aum", "--out", "sheets"])), 2);
+    let same = here.run(&["diff", "old.aum", "old.aum", "--as", "svg", "--out", "sheets"]);
+    assert_eq!((code(&same), err(&same).as_str()), (0, "wrote 0 sheets to sheets\n"));
+}

@@ -152,9 +152,12 @@ pub enum Command {
         /// Two files, two folders, two job.json, or REV:FILE of a git repository (`HEAD~1:wall.aum`)
         #[arg(required = true, num_args = 1..=9, value_name = "OLD NEW")]
         sides: Vec<PathBuf>,
-        /// The form
+        /// The form; svg lays both revisions one over the other and needs --out
         #[arg(long = "as", value_enum, value_name = "FORM", default_value_t = DiffForm::Table)]
         form: DiffForm,
+        /// The folder for svg, a file for each sheet; one made by this command is replaced
+        #[arg(long, value_name = "FOLDER")]
+        out: Option<PathBuf>,
         /// What is cut already: a job.json, or a path or mark on each line; without it all of OLD is
         #[arg(long, value_name = "FILE")]
         cut: Option<PathBuf>,
@@ -215,6 +218,7 @@ pub enum DiffForm {
     Table,
     Json,
     Md,
+    Svg,
 }
 
 /// The forms of a reason.

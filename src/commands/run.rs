@@ -250,9 +250,13 @@ impl Session {
             Command::Why { file, what, form, library } => super::why::run(self, file, what, *form, *library),
             Command::Test { files } => self.test(files),
             Command::Fix { file, apply, form } => super::fix::run(self.messages, file, *form, *apply),
-            Command::Diff { sides, form, cut, spoiled, within, git } => {
-                let (cut, spoiled, within) = (cut.as_deref(), spoiled.as_deref(), within.as_deref());
-                diff::run(self, &diff::Asked { words: sides, form: *form, cut, spoiled, git: *git, within })
+            Command::Diff { sides, form, out, cut, spoiled, within, git } => {
+                let (out, cut) = (out.as_deref(), cut.as_deref());
+                let (spoiled, within) = (spoiled.as_deref(), within.as_deref());
+                diff::run(
+                    self,
+                    &diff::Asked { words: sides, form: *form, out, cut, spoiled, git: *git, within },
+                )
             }
             Command::Fmt { files, check } => super::fmt::run(files, *check, self.messages),
             Command::Explain { code, within, form } => {

@@ -4,9 +4,9 @@ mod driver;
 mod git;
 mod side;
 
-use super::Failure;
 use super::cli::DiffForm;
 use super::run::{self, DESIGN_HAS_ERRORS, FINE, Pages, STACKS, Session, to_stdout};
+use super::{Failure, writing};
 use crate::job::{Job, Part};
 use crate::outputs::revisions::{self, Compared, Pair};
 use crate::revisions::{Options, compare, spoiled};
@@ -20,6 +20,7 @@ pub(super) struct Asked<'a> {
     /// OLD and NEW, or what git hands its driver.
     pub words: &'a [PathBuf],
     pub form: DiffForm,
+    pub out: Option<&'a Path>,
     pub cut: Option<&'a Path>,
     pub spoiled: Option<&'a str>,
     pub git: bool,
@@ -32,8 +33,11 @@ pub(super) struct Asked<'a> {
 /// # Errors
 /// Where a side names nothing that can be read, or the words do not go together.
 pub(super) fn run(session: &Session, asked: &Asked) -> Result<u8, Failure> {
+    if (asked.form == DiffForm::Svg) != asked.out.is_some() {
+        return Err(Failure::usage("--as svg and --out FOLDER go together: a file for each sheet"));
+    }
     if asked.git {
-        if asked.spoiled.is_some() {
+        if asked.spoiled.is_some() || asked.form == DiffForm::Svg {
             return Err(Failure::usage("--git is for git itself and takes no --spoiled, and no --as svg"));
         }
         return driver::run(session, asked);
@@ -87,6 +91,11 @@ fn between(session: &Session, asked: &Asked, old: &Path, new: &Path) -> Result<u
         cut.all_known(&used)?;
     }
     match asked.form {
+        DiffForm::Svg => {
+            if let Some(out) = asked.out {
+                overlaid(&compared, &jobs, out)?;
+            }
+        }
         DiffForm::Json => drop(to_stdout(&revisions::json(&compared))?),
         DiffForm::Md => drop(to_stdout(&revisions::markdown(&compared))?),
         DiffForm::Table => drop(to_stdout(&revisions::table(&compared, run::stdout_width()))?),
@@ -95,6 +104,30 @@ fn between(session: &Session, asked: &Asked, old: &Path, new: &Path) -> Result<u
     // The process ends next; large jobs are not given back piece by piece.
     std::mem::forget((jobs, compared));
     Ok(if same { FINE } else { DESIGN_HAS_ERRORS })
+}
+
+/// Writes the sheets on which both revisions lie one over the other.
+fn overlaid(compared: &Compared, jobs: &[(Job, Job)], out: &Path) -> Result<(), Failure> {
+    let mut taken = BTreeSet::new();
+    let ours = |path: &str| !path.contains('/') && path.ends_with(".svg");
+    writing::folder(out, ours, |take| {
+        for (pair, (old, new)) in compared.pairs.iter().zip(jobs) {
+            let lead = if compared.pairs.len() > 1 { format!("{}-", pair.name) } else { String::new() };
+            let names = [pair.old.as_str(), pair.new.as_str()];
+            let mut done = Ok(());
+            revisions::overlay::each(old, new, &pair.comparison, names, &mut |sheet| {
+                if done.is_ok() {
+                    let path = run::free_name(&format!("{lead}{}", sheet.name), &mut taken);
+                    done = take(writing::OutFile { path: format!("{path}.svg"), text: sheet.svg });
+                }
+            });
+            done?;
+        }
+        Ok(())
+    })?;
+    let sheets = crate::outputs::words::count(taken.len(), "sheet", "sheets");
+    run::to_stderr(&format!("wrote {sheets} to {}\n", out.display()));
+    Ok(())
 }
 
 /// Less than half a millimetre nobody trims off or drills again: common practice, no source.
@@ -165,6 +198,9 @@ fn both(session: &Session, pages: &mut Pages, a: &Design, b: &Design) -> Result<
 
 /// What a spoiled part can still become.
 fn spoil(session: &Session, asked: &Asked, file: &Path, path: &str) -> Result<u8, Failure> {
+    if asked.form == DiffForm::Svg {
+        return Err(Failure::usage("--spoiled gives words and figures: --as table, json or md"));
+    }
     let side = Side::find(file)?;
     let [design] = &side.designs[..] else {
         return Err(Failure::usage(format!(
