@@ -7,7 +7,7 @@ use crate::outputs::elevations::view::View;
 /// Two lines of one kind nearer than this become one, in mm on paper.
 const LEAST: f64 = 0.7;
 /// An old line nearer than this to a new one would not be told from it.
-pub const APART: f64 = 0.45;
+const APART: f64 = 0.45;
 /// Parts seen from the edge are filled; from a wide face only those that stand in front.
 const EDGE_ON: f64 = 4.0;
 
@@ -22,23 +22,38 @@ pub fn draw(canvas: &mut Canvas, view: &View, new: &[Solid], old: &[Solid]) {
     let shown = |seen: &[Seen]| -> Vec<Edge> {
         edges(seen).into_iter().filter(|e| !e.hidden && e.to - e.from > speck).collect()
     };
-    let heavy = thinned(shown(&fresh), full * LEAST);
-    let past = less(thinned(shown(&was), full * LEAST), &heavy, full * APART);
-    let faint: Vec<Edge> = shown(&all).into_iter().filter(|e| !e.own).collect();
-    let faint = less(thinned(faint, full * LEAST), &heavy, full * LEAST);
-    let faint = less(faint, &past, full * APART);
-    for (edges, width, ink, dash) in [
-        (faint, weight::HAIR, Ink::Faint, Dash::Solid),
-        (past, weight::INNER, Ink::Past, Dash::Hidden),
-        (heavy, weight::OUTLINE, Ink::Black, Dash::Solid),
-    ] {
-        for e in &edges {
-            let (from, to) = if e.level {
-                ((view.x(e.from), view.y(e.at)), (view.x(e.to), view.y(e.at)))
-            } else {
-                ((view.x(e.at), view.y(e.from)), (view.x(e.at), view.y(e.to)))
-            };
-            canvas.stroke(from, to, width, ink, dash);
+    let faint = shown(&all).into_iter().filter(|e| !e.own).collect();
+    Layers { heavy: shown(&fresh), past: shown(&was), faint }.draw(canvas, view);
+}
+
+/// The lines of a view by their kinds.
+pub struct Layers {
+    pub heavy: Vec<Edge>,
+    pub past: Vec<Edge>,
+    pub faint: Vec<Edge>,
+}
+
+impl Layers {
+    /// Draws them, less what lies on a line of a kind before.
+    pub fn draw(self, canvas: &mut Canvas, view: &View) {
+        let full = f64::from(view.scale.0);
+        let heavy = thinned(self.heavy, full * LEAST);
+        let past = less(thinned(self.past, full * LEAST), &heavy, full * APART);
+        let faint = less(thinned(self.faint, full * LEAST), &heavy, full * LEAST);
+        let faint = less(faint, &past, full * APART);
+        for (edges, width, ink, dash) in [
+            (faint, weight::HAIR, Ink::Faint, Dash::Solid),
+            (past, weight::INNER, Ink::Past, Dash::Hidden),
+            (heavy, weight::OUTLINE, Ink::Black, Dash::Solid),
+        ] {
+            for e in &edges {
+                let (from, to) = if e.level {
+                    ((view.x(e.from), view.y(e.at)), (view.x(e.to), view.y(e.at)))
+                } else {
+                    ((view.x(e.at), view.y(e.from)), (view.x(e.at), view.y(e.to)))
+                };
+                canvas.stroke(from, to, width, ink, dash);
+            }
         }
     }
 }

@@ -5,6 +5,7 @@ mod lines;
 mod page;
 mod subject;
 mod views;
+mod wall;
 mod words;
 
 use crate::job::Job;
@@ -19,11 +20,14 @@ pub fn sheets(old: &Job, new: &Job, comparison: &Comparison, names: [&str; 2]) -
     sheets
 }
 
-/// Hands on each sheet as it is made, one or more for each outermost box that differs. `names` are what the old and
+/// Hands on each sheet as it is made, one or more for each outermost box that differs in more than its place, then
+/// one or more for each wall whose rows differ. `names` are what the old and
 /// the new revision are called; empty ones are left out.
 pub fn each(old: &Job, new: &Job, comparison: &Comparison, names: [&str; 2], take: &mut dyn FnMut(Sheet)) {
     let boxes = [drawn(old), drawn(new)];
     for subject in subject::subjects([old, new], [&boxes[0], &boxes[1]], comparison) {
         page::sheets(&subject, names).into_iter().for_each(&mut *take);
     }
+    let made_from = page::made_from(new, names);
+    wall::sheets(old, new, comparison, &made_from).into_iter().for_each(take);
 }

@@ -4,6 +4,7 @@ use super::subject::Subject;
 use super::views;
 use super::words::{rows, table, words};
 use crate::geometry::Axis;
+use crate::job::Job;
 use crate::outputs::drawing::canvas::Canvas;
 use crate::outputs::drawing::paper::{Paper, Scale};
 use crate::outputs::drawing::strip::Strip;
@@ -58,7 +59,7 @@ pub fn sheets(subject: &Subject, names: [&str; 2]) -> Vec<Sheet> {
             path: entry.path.clone(),
             scale: scale.words(),
             lengths: Strip::lengths_of(subject.job()),
-            made_from: made_from(subject, names),
+            made_from: made_from(subject.job(), names),
             sheet: (n + 1, count),
         };
         let name = if n == 0 { stem.clone() } else { format!("{stem}-{}", n + 1) };
@@ -68,9 +69,9 @@ pub fn sheets(subject: &Subject, names: [&str; 2]) -> Vec<Sheet> {
 }
 
 /// Both revisions by their names, else the source of the new one.
-fn made_from(subject: &Subject, [old, new]: [&str; 2]) -> String {
+pub fn made_from(job: &Job, [old, new]: [&str; 2]) -> String {
     match (old, new) {
-        ("", "") => Strip::source_of(subject.job()),
+        ("", "") => Strip::source_of(job),
         ("", name) | (name, "") => name.to_string(),
         (old, new) => format!("{new}, was {old}"),
     }

@@ -98,16 +98,21 @@ fn overall(subject: &Subject, canvas: &mut Canvas, view: &View, axis: Axis, leve
             clear.draw(canvas);
         }
         if past {
-            for drawn in canvas.drawn.iter_mut().skip(before) {
-                match drawn {
-                    Drawn::Line(l) if l.is_thin() => (l.ink, l.dash) = (Ink::Past, Dash::Hidden),
-                    Drawn::Line(l) => l.ink = Ink::Past,
-                    Drawn::Text(t) => t.ink = Ink::Past,
-                    _ => {}
-                }
-            }
+            in_past(canvas, before);
         }
         line = SECOND;
+    }
+}
+
+/// Makes all that was drawn from a place on look as what was.
+pub fn in_past(canvas: &mut Canvas, from: usize) {
+    for drawn in canvas.drawn.iter_mut().skip(from) {
+        match drawn {
+            Drawn::Line(l) if l.is_thin() => (l.ink, l.dash) = (Ink::Past, Dash::Hidden),
+            Drawn::Line(l) => l.ink = Ink::Past,
+            Drawn::Text(t) => t.ink = Ink::Past,
+            _ => {}
+        }
     }
 }
 
