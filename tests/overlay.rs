@@ -120,3 +120,33 @@ fn a_box_made_wider_shows_both_widths() {
         assert!(text.contains(&wanted), "{wanted}: {text:?}");
     }
 }
+
+#[test]
+fn a_wall_whose_row_changes_is_marked_out_twice() {
+    let new = changed(STUDIO, &[("width: 600mm", "width: 640mm")]);
+    let sheets = sheets(STUDIO, &new);
+    let wall = sheets.iter().find(|s| s.name == "north").expect("a sheet of the wall");
+    let text = texts(wall);
+    for wanted in [
+        "floor row, from the LEFT",
+        "floor row as it was, from the LEFT",
+        "tools",
+        "moved 40 to the left, 40 wider",
+    ] {
+        assert!(text.contains(&wanted), "{wanted}: {text:?}");
+    }
+    // The upper boxes stay: nothing about them.
+    assert!(!text.contains(&"hung row as it was, from the LEFT"), "{text:?}");
+}
+
+#[test]
+fn a_box_that_only_moves_has_no_sheet_of_its_own() {
+    let new = changed(STUDIO, &[("y.end + 573mm", "y.end + 590mm")]);
+    let sheets = sheets(STUDIO, &new);
+    assert!(sheets.iter().any(|s| s.name == "north"), "the wall tells it");
+    assert!(
+        !sheets.iter().any(|s| s.name.starts_with("hung.")),
+        "{:?}",
+        sheets.iter().map(|s| &s.name).collect::<Vec<_>>()
+    );
+}
