@@ -44,7 +44,7 @@ fn fault(text: &str) -> Option<String> {
     if again != out {
         return show(&format!("formatting it again changes it:\n{again}"));
     }
-    // Every token and every comment once, in the same order, each comment beside the same tokens.
+    // Every token and every comment once, in the same order, each comment beside or above the same tokens.
     let (before, after) = (kit::bare(things(text)), kit::bare(things(&out)));
     if before != after {
         let at = before.iter().zip(&after).take_while(|(a, b)| a == b).count();
@@ -159,7 +159,7 @@ fn broken_texts() {
 fn comments_keep_their_neighbours() {
     let text = "aumbry 1\nlet a = [1, // one\n 2] // two\n// three\n";
     let things = things(&format(text).text);
-    let at = things.iter().position(|t| *t == Thing::Comment("// one".into())).expect("the comment");
+    let at = things.iter().position(|t| *t == Thing::Comment("// one".into(), true)).expect("the comment");
     assert_eq!(things[at - 1], Thing::Token(",".into()));
     assert_eq!(things[at + 1], Thing::Token("2".into()));
 }
@@ -242,4 +242,24 @@ fn code_that_is_commented_out() {
             assert!(found.is_none(), "number {n}: {}", found.unwrap_or_default());
         }
     });
+}
+
+/// Formatting takes at most three times what reading takes, by medians of runs in turn.
+#[test]
+fn it_keeps_up_with_reading() {
+    let types = include_str!("../examples/own_types.aum");
+    let body: String =
+        types.lines().skip_while(|l| !l.starts_with("///")).map(|l| format!("{l}\n")).collect();
+    let text = format!("aumbry 1\n{}", body.repeat(60));
+    let lines = text.lines().count();
+    let time = |run: &dyn Fn()| {
+        let start = std::time::Instant::now();
+        run();
+        start.elapsed().as_secs_f64()
+    };
+    let pair = |_| (time(&|| assert!(read(&text).1.is_empty())), time(&|| assert!(!format(&text).faulty)));
+    let mut ratios: Vec<f64> = (0..7).map(pair).map(|(reading, formatting)| formatting / reading).collect();
+    ratios.sort_by(f64::total_cmp);
+    println!("{lines} lines: {:.2} times reading", ratios[3]);
+    assert!(ratios[3] < 3.0, "{lines} lines: {ratios:?} times reading");
 }

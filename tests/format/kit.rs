@@ -40,26 +40,27 @@ pub fn read(text: &str) -> (File, Vec<Diagnostic>) {
 #[derive(PartialEq, Eq, Debug)]
 pub enum Thing {
     Token(String),
-    Comment(String),
+    /// With whether it stands on the line of what comes before it.
+    Comment(String, bool),
 }
 
 /// All tokens and comments of a text. Tokens are told apart as a plain reader does, not by the compiler.
 pub fn things(text: &str) -> Vec<Thing> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let (mut out, mut rest) = (Vec::new(), text);
+    let mut beside = false;
     let word = |c: char| c.is_alphanumeric() || c == '_';
     while let Some(first) = rest.chars().next() {
         let end = match first {
             c if c.is_whitespace() && c.is_ascii() => {
-                rest = rest.trim_start_matches([' ', '\t', '\r', '\n', '\x0c', '\x0b']);
-                if rest.starts_with(c) {
-                    rest = &rest[1..];
-                }
+                beside &= c != '\n';
+                rest = &rest[1..];
                 continue;
             }
             '/' if rest.starts_with("//") => {
                 let end = rest.find('\n').unwrap_or(rest.len());
-                out.push(Thing::Comment(rest[..end].trim_end().to_string()));
+                out.push(Thing::Comment(rest[..end].trim_end().to_string(), beside));
+                beside = false;
                 rest = &rest[end..];
                 continue;
             }
@@ -80,6 +81,7 @@ pub fn things(text: &str) -> Vec<Thing> {
             c => c.len_utf8(),
         };
         out.push(Thing::Token(rest[..end].to_string()));
+        beside = true;
         rest = &rest[end..];
     }
     out
