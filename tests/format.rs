@@ -263,3 +263,15 @@ fn it_keeps_up_with_reading() {
     println!("{lines} lines: {:.2} times reading", ratios[3]);
     assert!(ratios[3] < 3.0, "{lines} lines: {ratios:?} times reading");
 }
+
+/// The project's own texts are in the style: library, examples, tests, and the blocks of its pages.
+#[test]
+fn every_text_is_in_the_style() {
+    // What stands under `cases` is there for how it is laid out.
+    let own = |name: &str| !name.starts_with("tests/cases/");
+    let untidy: Vec<String> = roomy(|| {
+        let texts = corpus().into_iter().filter(|(name, text)| own(name) && read(text).1.is_empty());
+        texts.filter(|(_, text)| format(text).text != *text).map(|(name, _)| name).collect()
+    });
+    assert!(untidy.is_empty(), "not in the style (aumbry fmt; for pages, each block): {}", untidy.join(", "));
+}
