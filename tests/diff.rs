@@ -349,6 +349,7 @@ fn bad_input_is_told() {
         (&["diff", "bytes.aum", "a.aum"], 3, "not UTF-8"),
         (&["diff", "a.aum", "HEAD:a.aum"], 3, "stands in none"),
         (&["diff", "a.aum", "a.aum", "--within", "2"], 2, "is no length"),
+        (&["diff", "a.aum", "a.aum", "--within", "2mm"], 2, "at most 1mm"),
         (&["diff", "a.aum", "a.aum", "--git"], 2, "--git is what git runs"),
     ] {
         let output = here.run(args);

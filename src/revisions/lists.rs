@@ -195,21 +195,26 @@ pub(super) fn messages(old: &Job, new: &Job) -> Vec<MessageChange> {
 
 /// Differences that are no work on parts and stand in no list. What follows from parts that differ, and would be
 /// said of every change, is said only where no part and no box `differs`.
-pub(super) fn notes(old: &Job, new: &Job, differs: bool) -> Vec<String> {
+/// `boxes` are those that differ: what is only called otherwise with its box is no difference here.
+pub(super) fn notes(old: &Job, new: &Job, differs: bool, boxes: &[BoxChange]) -> Vec<String> {
+    let renamed = |b: &BoxChange| Some((b.old.clone()?, b.new.clone()?)).filter(|(a, z)| a != z);
+    let renamed: Vec<(String, String)> = boxes.iter().filter_map(renamed).collect();
     fn text<T: serde::Serialize>(value: &T) -> String {
         serde_json::to_string(value).unwrap_or_default()
     }
     let mut notes = Vec::new();
     let mut say = |note: &str, a: String, b: String| {
-        if a != b {
+        let same = a == b || !renamed.is_empty() && called(&a, &renamed) == called(&b, &[]);
+        if !same {
             notes.push(note.to_string());
         }
     };
     say("What is set on parts (slides, hinges, feet) differs.", text(&old.mounts), text(&new.mounts));
     say("What moves, or how far, differs.", text(&old.moves), text(&new.moves));
     say("Loads that are borne differ.", text(&old.loads), text(&new.loads));
-    let bearing = |j: &Job| text(&(&j.spans, &j.bearings, &j.rests));
-    say("What carries weight differs.", bearing(old), bearing(new));
+    say("What has to stay straight under a load differs.", text(&old.spans), text(&new.spans));
+    say("What carries weight differs.", text(&old.bearings), text(&new.bearings));
+    say("What rests on what differs.", text(&old.rests), text(&new.rests));
     say("Parts whose grain runs on from one to the next differ.", text(&old.matched), text(&new.matched));
     if !differs {
         let boxes = |j: &Job| {
@@ -225,4 +230,33 @@ pub(super) fn notes(old: &Job, new: &Job, differs: bool) -> Vec<String> {
         say("Bands differ.", text(&old.bands), text(&new.bands));
     }
     notes
+}
+
+/// The text of a list with the paths of renamed boxes as they are called now, in an order that no name decides.
+fn called(text: &str, renamed: &[(String, String)]) -> String {
+    fn walk(value: &mut serde_json::Value, renamed: &[(String, String)]) {
+        match value {
+            serde_json::Value::String(word) => {
+                let rest =
+                    |old: &str| word.strip_prefix(old).filter(|r| r.is_empty() || r.starts_with(['.', '/']));
+                let longest =
+                    renamed.iter().filter(|(old, _)| rest(old).is_some()).max_by_key(|(old, _)| old.len());
+                if let Some((old, new)) = longest {
+                    *word = format!("{new}{}", rest(old).unwrap_or_default());
+                }
+            }
+            serde_json::Value::Array(all) => {
+                all.iter_mut().for_each(|v| walk(v, renamed));
+                // Names decide the order of lists; figures stand in one of their own.
+                if !all.iter().any(serde_json::Value::is_number) {
+                    all.sort_by_cached_key(ToString::to_string);
+                }
+            }
+            serde_json::Value::Object(all) => all.values_mut().for_each(|v| walk(v, renamed)),
+            _ => {}
+        }
+    }
+    let mut value: serde_json::Value = serde_json::from_str(text).unwrap_or_default();
+    walk(&mut value, renamed);
+    value.to_string()
 }

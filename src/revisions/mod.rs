@@ -67,7 +67,7 @@ pub fn compare(old: &Job, new: &Job, options: &Options) -> Comparison {
         parts,
         acts: Vec::new(),
     };
-    comparison.notes = lists::notes(old, new, !comparison.is_same());
+    comparison.notes = lists::notes(old, new, !comparison.is_same(), &comparison.boxes);
     if !comparison.is_same() {
         comparison.acts = acts::acts(&comparison);
     }

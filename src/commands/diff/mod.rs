@@ -147,6 +147,11 @@ fn length(text: &str) -> Result<Mm, Failure> {
     };
     let value = number.and_then(|n| Quantity::written(n, unit)?.ok());
     match value.filter(|v| v.dimension == Dimension::LENGTH) {
+        // A wider limit would take one hole for another and a shallow groove for none.
+        Some(length) if length.value > Rational::ONE => {
+            Err(Failure::usage(format!("`{}` is too wide a limit", crate::diagnostics::visible(text)))
+                .help("at most 1mm, `--within 1mm` or `--within 1/32in`"))
+        }
         Some(length) => Ok(Mm(length.value)),
         None => Err(Failure::usage(format!("`{}` is no length", crate::diagnostics::visible(text)))
             .help("write `--within 0.2mm` or `--within 1/64in`")),

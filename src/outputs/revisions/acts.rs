@@ -19,6 +19,11 @@ pub fn sections(c: &Comparison, style: &Style) -> Vec<Section> {
     let mut all: Vec<(ActKind, Section)> = Vec::new();
     for act in &c.acts {
         let line = match act.kind {
+            ActKind::Label => {
+                let section = Section { title: title(act.kind).to_string(), lines: labelled(act) };
+                all.push((act.kind, section));
+                continue;
+            }
             ActKind::Order | ActKind::Return => Line::new(format!("{} × {}", act.quantity, act.thing)),
             ActKind::OrderBoard => Line::new(board(act)),
             ActKind::ReturnBoard => Line::new(format!(
@@ -33,7 +38,6 @@ pub fn sections(c: &Comparison, style: &Style) -> Vec<Section> {
             ActKind::Keep => {
                 Line::new(format!("{} as they are.", count(act.quantity as usize, "piece", "pieces")))
             }
-            ActKind::Label => labelled(act),
             ActKind::Exchange => exchanged(act),
             ActKind::Strip
             | ActKind::Trim
@@ -41,8 +45,11 @@ pub fn sections(c: &Comparison, style: &Style) -> Vec<Section> {
             | ActKind::Band
             | ActKind::Drill
             | ActKind::Cut
-            | ActKind::Bevel => Line { text: pieces(act), more: works::lines(&act.works, style) },
-            ActKind::Offer => offered(act, style),
+            | ActKind::Bevel => {
+                let laid = act.pieces.first().and_then(|p| by_path.get(p.path.as_str())?.rework.as_ref());
+                Line { text: pieces(act), more: worked(laid, act, style) }
+            }
+            ActKind::Offer => offered(act, &by_path, style),
             ActKind::Make | ActKind::CutAsDrawn => made(act, &by_path, style),
             ActKind::SetAside => set_aside(act, &gone, style),
         };
@@ -50,9 +57,6 @@ pub fn sections(c: &Comparison, style: &Style) -> Vec<Section> {
             Some((kind, section)) if *kind == act.kind => section.lines.push(line),
             _ => all.push((act.kind, Section { title: title(act.kind).to_string(), lines: vec![line] })),
         }
-    }
-    for (_, section) in all.iter_mut().filter(|(kind, _)| *kind == ActKind::Label) {
-        section.lines.push(Line::new("`--marks OLD/job.json` keeps the marks that are written on the wood."));
     }
     all.into_iter().map(|(_, section)| section).collect()
 }
@@ -65,7 +69,7 @@ fn title(kind: ActKind) -> &'static str {
         ActKind::Return => "Left over, to return",
         ActKind::ReturnBoard => "Board left over",
         ActKind::Keep => "Keep",
-        ActKind::Label => "Write a new label on",
+        ActKind::Label => "Labels",
         ActKind::Exchange => "Use as another part",
         ActKind::Strip => "Take bands off",
         ActKind::Trim => "Trim",
@@ -137,31 +141,39 @@ fn pieces(act: &Act) -> String {
     format!("{lead}{}", said.join(", "))
 }
 
-fn labelled(act: &Act) -> Line {
-    let mut named: Vec<String> = act.pieces.iter().map(piece).collect();
-    let more = named.split_off(named.len().min(1));
-    match (named.pop(), more.is_empty()) {
-        (Some(only), true) => Line::new(only),
-        (Some(first), false) => {
-            let all = std::iter::once(first).chain(more).collect();
-            Line { text: count(act.pieces.len(), "piece", "pieces"), more: all }
-        }
-        (None, _) => Line::new(String::new()),
+fn labelled(act: &Act) -> Vec<Line> {
+    let (keep, change): (Vec<&PieceRef>, Vec<&PieceRef>) =
+        act.pieces.iter().partition(|p| p.new_mark.is_none());
+    let mut lines: Vec<Line> = change.into_iter().map(|p| Line::new(piece(p))).collect();
+    if !lines.is_empty() {
+        lines.push(Line::new("`--marks OLD/job.json` keeps the marks that are written on the wood."));
     }
+    if !keep.is_empty() {
+        let pieces = count(keep.len(), "piece keeps its mark", "pieces keep their marks");
+        lines.push(Line::new(format!("{pieces} under another path.")));
+    }
+    lines
 }
 
 fn exchanged(act: &Act) -> Line {
     Line { text: count(act.pieces.len(), "piece", "pieces"), more: act.pieces.iter().map(piece).collect() }
 }
 
-fn offered(act: &Act, style: &Style) -> Line {
+fn offered(act: &Act, parts: &BTreeMap<&str, &PartChange>, style: &Style) -> Line {
     let from = |p: &PieceRef| {
         let (old, new) =
             (p.mark.as_deref().unwrap_or(""), p.new_mark.as_deref().or(p.mark.as_deref()).unwrap_or(""));
         format!("`{new}` (`{}`) of `{old}` (`{}`)", p.path, p.of.as_deref().unwrap_or(&p.path))
     };
     let text = act.pieces.iter().map(from).collect::<Vec<_>>().join("; ");
-    Line { text, more: works::lines(&act.works, style) }
+    let laid = act.pieces.first().and_then(|p| parts.get(p.path.as_str())?.offer.as_ref());
+    Line { text, more: worked(laid, act, style) }
+}
+
+/// The works of an act, and before them how the piece is turned.
+fn worked(rework: Option<&Rework>, act: &Act, style: &Style) -> Vec<String> {
+    let turned = rework.and_then(|r| works::turned(&r.laid));
+    turned.into_iter().chain(works::lines(&act.works, style)).collect()
 }
 
 fn made(act: &Act, parts: &BTreeMap<&str, &PartChange>, style: &Style) -> Line {

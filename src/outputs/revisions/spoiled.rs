@@ -2,8 +2,8 @@
 
 use super::words::{area, size};
 use super::{escaped, plain, works};
-use crate::outputs::{json as to_json, table::indented};
-use crate::revisions::{Rework, Spoiled};
+use crate::outputs::{json as to_json, table::indented, words::a_few};
+use crate::revisions::{PartRef, Rework, Spoiled};
 use crate::values::Style;
 use serde::Serialize;
 
@@ -11,25 +11,20 @@ use serde::Serialize;
 type Said = (String, Vec<(String, Vec<String>)>);
 
 fn said(s: &Spoiled, style: &Style) -> Vec<Said> {
-    let becomes: Vec<_> = s
-        .becomes
-        .iter()
-        .map(|b| {
-            let text = format!(
-                "`{}`, {} (`{}`), {} goes to waste",
-                b.part.mark,
-                size(&b.part, style),
-                b.part.path,
-                area(b.rework.waste.0)
-            );
-            (text, works::lines(&b.rework.works, style))
-        })
-        .collect();
-    let from = |r: &Rework| {
-        let idle = if r.is_idle() { ", as it is" } else { "" };
-        (format!("`{}` (`{}`){idle}", r.mark, r.of), works::lines(&r.works, style))
-    };
-    let replaced: Vec<_> = s.replaced_by.iter().map(from).collect();
+    let mut becomes: Vec<(String, Vec<String>)> = Vec::new();
+    for (mark, paths, rework, part) in
+        alike(s.becomes.iter().map(|b| (b.part.mark.as_str(), b.part.path.as_str(), &b.rework, &b.part)))
+    {
+        let text =
+            format!("{mark}, {} ({}), {} goes to waste", size(part, style), paths, area(rework.waste.0));
+        becomes.push((text, worked(rework, style)));
+    }
+    let mut replaced: Vec<(String, Vec<String>)> = Vec::new();
+    let cut = s.replaced_by.iter().map(|r| (r.mark.as_str(), r.of.as_str(), r, &s.part));
+    for (mark, paths, rework, _) in alike(cut) {
+        let idle = if rework.is_idle() { ", as it is" } else { "" };
+        replaced.push((format!("{mark} ({paths}){idle}"), worked(rework, style)));
+    }
     let part =
         format!("`{}`, {} of `{}` (`{}`)", s.part.mark, size(&s.part, style), s.part.board, s.part.path);
     let none = |title: &str, list: Vec<(String, Vec<String>)>, otherwise: &str| match list.is_empty() {
@@ -39,16 +34,41 @@ fn said(s: &Spoiled, style: &Style) -> Vec<Said> {
     vec![
         (format!("Spoiled: {part}."), Vec::new()),
         none(
-            "What it can still become, where the damage goes with what is cut off or does no harm:",
-            becomes,
-            "It can become no other part of this design that is not cut yet.",
-        ),
-        none(
             "What can stand in for it, of what is cut already:",
             replaced,
             "Nothing that is known to be cut can stand in for it: make it anew.",
         ),
+        none(
+            "What it can still become, where the damage goes with what is cut off or does no harm:",
+            becomes,
+            "It can become no other part of this design that is not cut yet.",
+        ),
     ]
+}
+
+/// A mark with how many, the paths, and the work and part of the first.
+type Alike<'a> = (String, String, &'a Rework, &'a PartRef);
+
+/// Pieces of one mark that take the same work are told together.
+fn alike<'a>(all: impl Iterator<Item = (&'a str, &'a str, &'a Rework, &'a PartRef)>) -> Vec<Alike<'a>> {
+    let mut groups: Vec<(&str, Vec<String>, &Rework, &PartRef)> = Vec::new();
+    for (mark, path, rework, part) in all {
+        let same = |r: &Rework| r.effort == rework.effort && r.waste == rework.waste;
+        match groups.iter_mut().find(|(m, _, r, _)| *m == mark && same(r)) {
+            Some((_, paths, ..)) => paths.push(path.to_string()),
+            None => groups.push((mark, vec![path.to_string()], rework, part)),
+        }
+    }
+    let told = |(mark, paths, rework, part): (&str, Vec<String>, &'a Rework, &'a PartRef)| {
+        let many = if paths.len() > 1 { format!("{} × ", paths.len()) } else { String::new() };
+        let named: Vec<String> = paths.iter().map(|p| format!("`{p}`")).collect();
+        (format!("{many}`{mark}`"), a_few(&named, 4), rework, part)
+    };
+    groups.into_iter().map(told).collect()
+}
+
+fn worked(rework: &Rework, style: &Style) -> Vec<String> {
+    works::turned(&rework.laid).into_iter().chain(works::lines(&rework.works, style)).collect()
 }
 
 /// For a terminal of this width.

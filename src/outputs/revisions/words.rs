@@ -3,8 +3,8 @@
 use super::acts;
 use crate::outputs::words::{a_few, count, listed};
 use crate::revisions::*;
-use crate::values::{Mm, Style, decimal};
-use std::collections::BTreeMap;
+use crate::values::{Mm, Rational, Style, decimal};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A heading and what stands under it.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -103,12 +103,44 @@ fn changed(c: &Comparison, style: &Style) -> Vec<Line> {
         !worked_out
     };
     lines.extend(c.figures.iter().filter(follows).map(|f| Line::new(figure(f, style))));
+    // What is renamed with the box around it is not news.
+    let renamed = |b: &BoxChange| match (&b.old, &b.new) {
+        (Some(old), Some(new)) if old != new => Some((old.clone(), new.clone())),
+        _ => None,
+    };
+    let all: BTreeSet<(String, String)> = c.boxes.iter().filter_map(renamed).collect();
+    let with_outer = |b: &BoxChange| {
+        let plain = b.retyped.is_none() && b.resized.is_none() && b.moved.is_none() && !b.mirrored;
+        let outer = |p: &str| p.rsplit_once('.').map(|(outer, name)| (outer.to_string(), name.to_string()));
+        let names = renamed(b).and_then(|(old, new)| Some((outer(&old)?, outer(&new)?)));
+        plain && names.is_some_and(|((a, x), (z, y))| x == y && all.contains(&(a, z)))
+    };
     let (small, large): (Vec<&BoxChange>, Vec<&BoxChange>) =
-        c.boxes.iter().partition(|b| is_within(b, c.tolerance));
+        c.boxes.iter().filter(|b| !with_outer(b)).partition(|b| is_within(b, c.tolerance));
     lines.extend(large.iter().map(|b| Line::new(one_box(b, style))));
     if !small.is_empty() {
         let boxes = count(small.len(), "box differs", "boxes differ");
         lines.push(Line::new(format!("{boxes} by {} or less.", style.length(c.tolerance.0))));
+    }
+    let measured = c.boards.iter().any(|b| b.measured_anew);
+    let grows = |p: &PartChange| {
+        p.verdict == Verdict::Remake && p.reasons.iter().all(|r| r.code == ReasonCode::Grows)
+    };
+    let grown = c.parts.iter().filter(|p| grows(p)).count();
+    if measured && grown > 0 && c.tolerance.0 < Rational::ONE {
+        lines.push(Line::new(format!(
+            "{} would have to grow. What is cut can also stay as it is where a box may come out that much smaller: \
+             `--within 1mm` shows what is left to do then.",
+            count(grown, "part", "parts")
+        )));
+    }
+    let in_place = c.parts.iter().filter(|p| p.other.iter().any(|o| o == "bored in place")).count();
+    if in_place > 0 {
+        let parts = count(in_place, "part has", "parts have");
+        lines.push(Line::new(format!(
+            "{parts} other bores made in place: they are taken as not made yet. Where a box is put together already, plug \
+             the old ones."
+        )));
     }
     let within = c.parts.iter().filter(|p| p.rework.as_ref().is_some_and(|r| !r.within.is_empty())).count();
     if within > 0 {
@@ -153,8 +185,7 @@ fn given(g: &Given, style: &Style) -> String {
 
 /// True where a box is only larger, smaller or elsewhere by no more than is left as it is.
 fn is_within(b: &BoxChange, tolerance: Mm) -> bool {
-    let small =
-        |by: Result<crate::values::Rational, _>| by.and_then(|d| d.abs()).is_ok_and(|d| d <= tolerance.0);
+    let small = |by: Result<Rational, _>| by.and_then(|d| d.abs()).is_ok_and(|d| d <= tolerance.0);
     let plain = b.old == b.new && b.retyped.is_none() && !b.mirrored && b.stands.is_none();
     let sizes =
         b.resized.as_ref().is_none_or(|[old, new]| old.iter().zip(new).all(|(a, z)| small(z.0.sub(a.0))));
@@ -171,8 +202,8 @@ fn one_box(b: &BoxChange, style: &Style) -> String {
     let mut said = Vec::new();
     if old != new {
         let guess = match b.pairing.is_some_and(Pairing::is_guess) {
-            true => ", told by its wood; write `was` to say so",
-            false => "",
+            true => format!(", as its wood tells; `was \"{old}\"` in the text would say so"),
+            false => String::new(),
         };
         said.push(format!("was `{old}`{guess}"));
     }
@@ -258,7 +289,7 @@ pub(super) fn size(part: &PartRef, style: &Style) -> String {
 }
 
 /// An area given in mm2.
-pub(super) fn area(mm2: crate::values::Rational) -> String {
-    let m2 = mm2.div(crate::values::Rational::int(1_000_000)).and_then(Result::ok).unwrap_or(mm2);
+pub(super) fn area(mm2: Rational) -> String {
+    let m2 = mm2.div(Rational::int(1_000_000)).and_then(Result::ok).unwrap_or(mm2);
     format!("{}m2", decimal(m2, 2))
 }

@@ -3,12 +3,9 @@
 use crate::geometry::{Axis, Face, Run, Shape};
 use crate::job::{At, Bored, Step};
 use crate::outputs::words::{count, listed};
-use crate::revisions::Work;
-use crate::values::{Mm, Style};
+use crate::revisions::{Laid, Work};
+use crate::values::{Mm, Rational, Style};
 use std::collections::BTreeMap;
-
-/// The most places of holes that one line gives.
-const MOST_PLACES: usize = 12;
 
 /// Everything that is done to a piece, a line for each.
 pub fn lines(works: &[Work], style: &Style) -> Vec<String> {
@@ -68,28 +65,79 @@ fn steps(style: &Style, profile: &[Step]) -> String {
 
 fn hole_line(verb: &str, face: Face, words: &str, places: &[At], style: &Style) -> String {
     let from = places.first().map_or(face.datum_edges(), |a| a.from);
-    // `and 1 more` would take as much room as the one.
-    let shown = if places.len() <= MOST_PLACES + 2 { places.len() } else { MOST_PLACES };
-    let given =
-        places.iter().take(shown).map(|a| format!("{}×{}", style.figure(a.mm[0].0), style.figure(a.mm[1].0)));
-    let mut list: Vec<String> = given.collect();
-    if places.len() > shown {
-        list.push(format!("and {} more", places.len() - shown));
-    }
+    let list = places_line(places, style);
     format!(
         "{verb} {} in the {} face, {words}, from {} and {}: {}",
         count(places.len(), "hole", "holes"),
         face.word(),
         from[0].word(),
         from[1].word(),
-        list.join("; ")
+        list
     )
+}
+
+/// Places of holes in words, rows of equal steps in one: `37 × 96 to 576 (16 every 32)`.
+fn places_line(places: &[At], style: &Style) -> String {
+    let [across, up] = [0, 1].map(|i| rows(places, i));
+    let mut list = Vec::new();
+    let (rows, first) = if up.len() < across.len() { (up, 1) } else { (across, 0) };
+    for (fixed, along) in rows {
+        let fixed = style.figure(fixed);
+        let figure = |r: &Rational| style.figure(*r);
+        let place =
+            |run: String| if first == 0 { format!("{fixed}×{run}") } else { format!("{run}×{fixed}") };
+        match (&along[..], step(&along)) {
+            ([lo, .., hi], Some(step)) if along.len() >= LEAST_ROW => list.push(place(format!(
+                "({} to {}, {} every {})",
+                figure(lo),
+                figure(hi),
+                along.len(),
+                figure(&step)
+            ))),
+            _ => list.extend(along.iter().map(|a| place(figure(a)))),
+        }
+    }
+    list.join("; ")
+}
+
+/// Fewer holes than this are given one by one.
+const LEAST_ROW: usize = 4;
+
+/// Places that share one of their two figures, with the others in order.
+fn rows(places: &[At], fixed: usize) -> Vec<(Rational, Vec<Rational>)> {
+    let mut rows: BTreeMap<Rational, Vec<Rational>> = BTreeMap::new();
+    for at in places {
+        let [a, b] = at.mm.map(|m| m.0);
+        let (key, along) = if fixed == 0 { (a, b) } else { (b, a) };
+        rows.entry(key).or_default().push(along);
+    }
+    rows.values_mut().for_each(|row| row.sort_unstable());
+    // A row of unequal steps reads as single places.
+    rows.into_iter().collect()
+}
+
+/// The distance from each to the next, where it is the same all along.
+fn step(along: &[Rational]) -> Option<Rational> {
+    let mut steps = along.windows(2).filter_map(|w| w[1].sub(w[0]).ok());
+    let first = steps.next()?;
+    steps.all(|s| s == first).then_some(first)
+}
+
+/// How a piece is to be laid where it does not lie as it did; figures are those of the new part.
+pub fn turned(laid: &Laid) -> Option<String> {
+    let ways: Vec<String> = [Face::Left, Face::Bottom, Face::Front]
+        .into_iter()
+        .filter(|old| laid.face(*old) != *old)
+        .map(|old| format!("its {} becomes the {}", old.word(), laid.face(old).word()))
+        .collect();
+    let said = format!("turn the piece: {}; figures are those of the new part", listed(&ways));
+    (!ways.is_empty()).then_some(said)
 }
 
 fn other_line(work: &Work, style: &Style) -> String {
     match work {
-        Work::Trim { face, off, shorter, band, there, .. } => {
-            let mut words = format!("trim {} off the {} edge", style.length(off.0), face.word());
+        Work::Trim { face, old_face, off, shorter, band, there, .. } => {
+            let mut words = format!("trim {} off {}", style.length(off.0), edge(*face, *old_face));
             if shorter.0 != off.0 {
                 words.push_str(&match shorter.0.is_zero() {
                     true => ", to make room for a band".to_string(),
@@ -109,7 +157,9 @@ fn other_line(work: &Work, style: &Style) -> String {
             }
             words
         }
-        Work::Strip { face, band, .. } => format!("take the band `{band}` off the {} edge", face.word()),
+        Work::Strip { face, old_face, band, .. } => {
+            format!("take the band `{band}` off {}", edge(*face, *old_face))
+        }
         Work::Band { face, band, again, .. } => {
             format!("band the {} edge{} with `{band}`", face.word(), if *again { " again" } else { "" })
         }
@@ -142,6 +192,14 @@ fn other_line(work: &Work, style: &Style) -> String {
             long_side.word()
         ),
         Work::Plug { .. } | Work::Drill { .. } => String::new(),
+    }
+}
+
+/// An edge as it is in the new part, and as it was in the piece where that differs.
+fn edge(face: Face, old: Face) -> String {
+    match face == old {
+        true => format!("the {} edge", face.word()),
+        false => format!("what was its {} edge, the {} edge of the new part", old.word(), face.word()),
     }
 }
 
