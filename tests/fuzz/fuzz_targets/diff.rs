@@ -49,7 +49,7 @@ fn changed(text: &str, how: &[u8]) -> String {
             4 => n.saturating_mul(1000 + by),
             5 => n / by.max(1),
             6 => n.saturating_add(32),
-            _ => n + 1,
+            _ => n.saturating_add(1),
         };
         out.replace_range(range, &n.to_string());
     }
