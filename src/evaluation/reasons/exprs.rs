@@ -1,9 +1,10 @@
 //! What an expression reads.
 
 use super::{Formula, Graph, Key, Open, Pick, StepId, Sum, Term, both, figure, picked};
-use crate::evaluation::scope::ScopeId;
+use crate::evaluation::scope::{FrameId, FrameKind, ScopeId};
 use crate::evaluation::trace::Literal;
-use crate::evaluation::value::Value;
+use crate::evaluation::value::{Place, Value};
+use crate::geometry::Axis;
 use crate::syntax::Name;
 use crate::syntax::tree::{Each, Expr, ExprKind, Operator};
 use crate::values::{Dimension, Rational};
@@ -163,6 +164,61 @@ impl<'p> Graph<'_, 'p> {
         self.close(id, value, sum, inside)
     }
 
+    /// A place as it stands in the frame of the place that it is taken from: a step of its own, so that
+    /// what is told of one formula adds up.
+    fn beside_place(
+        &mut self,
+        e: &'p Expr,
+        scope: ScopeId,
+        place: Place,
+        to: FrameId,
+        open: &mut Open,
+    ) -> Option<Sum> {
+        let key = Key::Moved(e.span, scope, to);
+        if let Some(id) = self.known.get(&key) {
+            let id = *id;
+            return self.one(id, open);
+        }
+        let mut inside = Open::default();
+        let own = self.part_of_formula(e, scope, &mut inside);
+        let moved = self.moved(own.clone(), place.axis, place.frame, to, &mut inside);
+        let at = moved.as_ref().and_then(|s| s.total(|id| self.exact(id)));
+        // Where it stands at the same figure in both frames nothing is to be told.
+        let Some(at) = at.filter(|at| *at != place.at) else {
+            open.take(&inside);
+            return moved;
+        };
+        let name = match own.as_ref().and_then(Sum::same_as) {
+            Some(id) => self.steps[id].name.clone(),
+            None => one_line(&self.e.source(e)),
+        };
+        let from = self.frame_name(to, place.axis);
+        let id = self.enter(
+            Some(key),
+            format!("{name} from {from}"),
+            Formula::Words(format!("counted from {from}")),
+            Some(e.span),
+        );
+        let value = Value::Place(Place { frame: to, at, ..place });
+        let id = self.close(id, Some(value), moved, inside);
+        self.one(id, open)
+    }
+
+    /// What a frame counts from.
+    fn frame_name(&self, frame: FrameId, axis: Axis) -> String {
+        let side = |mirrored: bool| match (axis, mirrored) {
+            (Axis::X, true) => "right",
+            (Axis::X, false) => "left",
+            (Axis::Y, _) => "bottom",
+            (Axis::Z, _) => "front",
+        };
+        match self.e.frames[frame.0 as usize].kind {
+            FrameKind::Corner(b) => format!("the {} of {}", side(false), self.e.boxes[b.0 as usize].path),
+            FrameKind::Mirror(b) => format!("the {} of {}", side(true), self.e.boxes[b.0 as usize].path),
+            FrameKind::Site => "the site".to_string(),
+        }
+    }
+
     fn binary(
         &mut self,
         op: Operator,
@@ -173,13 +229,14 @@ impl<'p> Graph<'_, 'p> {
     ) -> Option<Sum> {
         match op {
             Operator::Add | Operator::Subtract => {
-                let (left, right) =
-                    (self.part_of_formula(a, scope, open), self.part_of_formula(b, scope, open));
+                let left = self.part_of_formula(a, scope, open);
                 let right = match (op, self.value(a, scope), self.value(b, scope)) {
-                    (Operator::Subtract, Some(Value::Place(p)), Some(Value::Place(q))) => {
-                        self.moved(right, q.axis, q.frame, p.frame, open)
+                    (Operator::Subtract, Some(Value::Place(p)), Some(Value::Place(q)))
+                        if q.frame != p.frame =>
+                    {
+                        self.beside_place(b, scope, q, p.frame, open)
                     }
-                    _ => right,
+                    _ => self.part_of_formula(b, scope, open),
                 };
                 both(left, right, if op == Operator::Add { 1 } else { -1 })
             }

@@ -19,7 +19,7 @@ mod sum;
 mod tell;
 
 use super::machine::{Evaluation, Res};
-use super::scope::{BoxId, PartId, ScopeId, SlotId, State};
+use super::scope::{BoxId, FrameId, PartId, ScopeId, SlotId, State};
 use super::trace::Literal;
 use super::value::{Place, Value};
 use crate::geometry::Axis;
@@ -99,6 +99,10 @@ enum Key {
     /// The width of a member of a row.
     Width(BoxId, usize),
     Unit(BoxId),
+    /// What is left of a row.
+    Left(BoxId),
+    /// A place of another frame as it stands in this one.
+    Moved(Span, ScopeId, FrameId),
     End(BoxId, bool),
     Mass(PartId),
     BoxMass(BoxId),

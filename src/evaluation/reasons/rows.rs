@@ -158,12 +158,32 @@ impl<'p> Graph<'_, 'p> {
 
     /// One share of a row.
     pub(super) fn row_unit(&mut self, row: BoxId) -> StepId {
-        let key = Key::Unit(row);
+        self.row_room(row, true)
+    }
+
+    /// True where a box, a gap or both of a row are a share of it.
+    pub fn row_has_shares(&mut self, row: BoxId) -> bool {
+        let list = self.members_of(row);
+        list.into_iter().any(|m| matches!(self.look(|it| it.portion_of(m)), Some((Some(_), _))))
+    }
+
+    /// What the boxes, gaps and ends of a row leave; less than nought where they are too long.
+    pub fn left_of_row(&mut self, row: BoxId) -> StepId {
+        self.row_room(row, false)
+    }
+
+    /// What is left of a row, or one share of it.
+    fn row_room(&mut self, row: BoxId, one: bool) -> StepId {
+        let key = if one { Key::Unit(row) } else { Key::Left(row) };
         if let Some(id) = self.known.get(&key) {
             return *id;
         }
-        let words = Formula::Words("(wall - ends - gaps - fixed widths) / shares".to_string());
-        let name = format!("one share of row {}", self.row_name(row));
+        let name = self.row_name(row);
+        let (words, name) = match one {
+            true => ("(wall - ends - gaps - fixed widths) / shares", format!("one share of row {name}")),
+            false => ("wall - ends - gaps - fixed widths", format!("what is left of row {name}")),
+        };
+        let words = Formula::Words(words.to_string());
         let span = self.row_span(row);
         let id = self.enter(Some(key), name, words, Some(span));
         self.kept.insert(id);
@@ -193,9 +213,9 @@ impl<'p> Graph<'_, 'p> {
                 }
             }
         }
-        let shares = if weights.is_zero() { Rational::ONE } else { weights };
+        let shares = if weights.is_zero() || !one { Rational::ONE } else { weights };
         let sum = sum.and_then(|s| s.times(Rational::ONE.div(shares)?.ok()?));
-        let value = self.look(|it| it.laid_out(row)).map(|l| Value::mm(l[0]));
+        let value = self.look(|it| it.laid_out(row)).filter(|_| one).map(|l| Value::mm(l[0]));
         // Where the row is too long it is worked out all the same.
         let value = value.or_else(|| sum.as_ref()?.total(|id| self.exact(id)).map(Value::mm));
         self.close(id, value, sum, inside)
@@ -212,8 +232,11 @@ impl<'p> Graph<'_, 'p> {
         let name = format!("{} end of row {}", if right { "right" } else { "left" }, self.row_name(row));
         let span = self.row_span(row);
         let stated = ends[usize::from(right)];
+        let known = value.or(stated);
         let words = match (stated, value) {
             (Some(stated), Some(value)) if stated == value => "as stated",
+            // The row could not be laid out.
+            (Some(_), None) => "as stated",
             (Some(_), _) => "as stated, and what is left",
             (None, Some(value)) if value.is_zero() => "none",
             _ => "what is left",
@@ -241,7 +264,7 @@ impl<'p> Graph<'_, 'p> {
         } else {
             own
         };
-        self.close(id, value.map(Value::mm), sum, inside)
+        self.close(id, known.map(Value::mm), sum, inside)
     }
 
     /// The height at which the boxes of a row stand.

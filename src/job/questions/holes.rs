@@ -74,8 +74,15 @@ impl Asker<'_, '_, '_> {
     /// A hole by its number on the map of its part.
     pub(super) fn hole_of(&mut self, part: &Part, about: String, words: &Words) -> Found {
         let holes = numbered_holes(part);
+        let asked = words.number().map(|(n, _)| n);
         let unknown = || Unknown {
-            message: format!("`{}` has {} holes; say which by its number", part.path, holes.len()),
+            message: match (asked, holes.len()) {
+                (_, 0) => format!("`{}` has no holes", part.path),
+                (Some(n), 1) => format!("`{}` has no hole {n}; there is 1", part.path),
+                (Some(n), last) => format!("`{}` has no hole {n}; there are {last}", part.path),
+                (None, 1) => format!("`{}` has 1 hole; say `hole 1`", part.path),
+                (None, last) => format!("`{}` has {last} holes; say which by its number", part.path),
+            },
             near: holes.first().map(|_| format!("{} hole 1", part.path)),
             known: OF_HOLE.iter().map(|w| format!("hole 1 {w}")).collect(),
         };

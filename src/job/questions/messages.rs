@@ -36,7 +36,7 @@ impl<'p> Asker<'_, '_, 'p> {
             match cause {
                 Cause::Expr(e, scope) => self.of_expression(e, scope, &mut steps),
                 Cause::Part(part) => steps.extend(self.graph.ends_of_part(part)),
-                Cause::Row(row) => steps.push(self.graph.share_of_row(row)),
+                Cause::Row(row) => steps.push(self.graph.left_of_row(row)),
             }
         }
         if steps.is_empty() {

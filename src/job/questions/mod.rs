@@ -206,6 +206,15 @@ impl<'a, 'e, 'p> Asker<'a, 'e, 'p> {
                     return Ok(found);
                 }
             }
+            "share" | "unit" | "one share" if row && !graph.row_has_shares(b) => {
+                return Err(Unknown {
+                    message: format!(
+                        "no share in row `{path}`: all its boxes and gaps have widths of their own"
+                    ),
+                    near: Some(format!("{path} right end")),
+                    known: ["left end", "right end", "place", "width"].map(str::to_string).to_vec(),
+                });
+            }
             "share" | "unit" | "one share" if row => return Ok((about, vec![graph.share_of_row(b)])),
             "left end" | "right end" if row => {
                 let right = words.text().starts_with('r');
