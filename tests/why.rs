@@ -200,6 +200,128 @@ fn every_figure_of_parts_and_holes_of_every_example_has_its_reason() {
     });
 }
 
+/// A formula of names with + and -, each with how many times it counts; `floor(…)` of such too. None where it
+/// is any other.
+fn terms(formula: &str) -> Option<(bool, Vec<(Rational, String)>)> {
+    let floored = formula.strip_prefix("floor(").and_then(|f| f.strip_suffix(')'));
+    let text = floored.unwrap_or(formula);
+    let (mut out, mut depth, mut sign, mut now) = (Vec::new(), 0i32, 1, String::new());
+    let mut words = text.split(' ');
+    let mut push = |sign: i64, now: &mut String| -> Option<()> {
+        let term = std::mem::take(now);
+        let (sign, term) = match term.strip_prefix('-') {
+            Some(rest) => (-sign, rest.to_string()),
+            None => (sign, term),
+        };
+        let plain = !term.is_empty() && !term.contains(['(', ')', '*', '/', '×', '{', ',', '"']);
+        let word =
+            !term.split(' ').any(|w| matches!(w, "if" | "then" | "after" | "before" | ".." | "to" | "for"));
+        out.push((Rational::int(sign), term));
+        (plain && word).then_some(())
+    };
+    for word in &mut words {
+        if depth == 0 && matches!(word, "+" | "-") {
+            push(sign, &mut now)?;
+            sign = if word == "+" { 1 } else { -1 };
+            continue;
+        }
+        depth += word.matches(['(', '[']).count() as i32 - word.matches([')', ']']).count() as i32;
+        if !now.is_empty() {
+            now.push(' ');
+        }
+        now.push_str(word);
+    }
+    push(sign, &mut now)?;
+    (out.len() > 1).then_some((floored.is_some(), out))
+}
+
+/// A name without what stands in brackets: an index is told by its number.
+fn bare(name: &str) -> String {
+    let (mut out, mut depth) = (String::new(), 0);
+    for c in name.chars() {
+        match c {
+            '[' => depth += 1,
+            ']' => depth -= 1,
+            c if depth == 0 => out.push(c),
+            _ => {}
+        }
+    }
+    out
+}
+
+/// A length that is written as a figure.
+fn written(term: &str) -> Option<Rational> {
+    let figure = term.strip_suffix("mm")?;
+    let (whole, part) = figure.split_once('.').unwrap_or((figure, ""));
+    let digits = format!("{whole}{part}").parse::<i64>().ok()?;
+    Some(Rational::ratio(digits.into(), 10i128.pow(part.len() as u32)))
+}
+
+/// Adds to `faults` every formula whose figures, as they are shown below it, do not add up to its own.
+fn add_up(reason: &Reason, what: &str, seen: &mut usize, faults: &mut Vec<String>) {
+    for read in &reason.reads {
+        add_up(read, what, seen, faults);
+    }
+    let (Some(due), Some((floored, terms))) = (reason.exact, terms(&reason.formula)) else { return };
+    if reason.above || reason.reads.is_empty() {
+        return;
+    }
+    let mut total = Rational::ZERO;
+    for (times, term) in &terms {
+        let fits = |r: &&Reason| {
+            let (name, term) = (bare(&r.name), bare(term));
+            let name = name.split(" from the ").next().unwrap_or("").to_string();
+            name == term || name.ends_with(&format!(".{term}")) || r.name == *term
+        };
+        // A name of the text that stands for something else under its own name cannot be followed here.
+        let found = written(term).or_else(|| reason.reads.iter().find(fits)?.exact);
+        let Some(found) = found else { return };
+        total = total.add(found.mul(*times).expect("small")).expect("small");
+    }
+    *seen += 1;
+    let step = Rational::ratio(254, 10);
+    let right = match floored {
+        true => due <= total && total < due.add(step).expect("small"),
+        false => due == total,
+    };
+    if !right {
+        let of: Vec<String> = reason.reads.iter().map(|r| format!("{} {}", r.name, r.value)).collect();
+        faults.push(format!("{what}: {} = {} = {} of {of:?}", reason.name, reason.formula, reason.value));
+    }
+}
+
+#[test]
+fn the_figures_below_a_sum_add_up_to_it() {
+    deep(|| {
+        let (mut seen, mut faults) = (0, Vec::new());
+        for name in examples() {
+            let files = DiskFiles::new(Path::new(FOLDER));
+            let job = compile(&files, &name, None).job.expect("an example compiles");
+            let mut figures = of_parts(&job);
+            figures.retain(|f| !f.count);
+            figures.extend(of_holes(&job));
+            let boxes = job.boxes.iter().map(|b| b.path.as_str());
+            let questions = figures.iter().map(|f| f.question.as_str()).chain(boxes);
+            let questions: Vec<&str> = questions.collect();
+            for library in [false, true] {
+                // With every step of the library there is much more to read.
+                let every = if library { 7 } else { 1 };
+                let questions: Vec<&str> = questions.iter().step_by(every).copied().collect();
+                let found = why(&files, &name, None, &questions, Telling { library });
+                for (question, answer) in questions.iter().zip(&found.answers) {
+                    for reason in answer.iter().flat_map(|a| &a.reasons) {
+                        add_up(reason, &format!("{name}: {question}"), &mut seen, &mut faults);
+                    }
+                }
+            }
+        }
+        println!("{seen} sums");
+        assert!(seen >= 1000, "only {seen}");
+        let few: Vec<&String> = faults.iter().step_by(1 + faults.len() / 20).collect();
+        assert!(faults.is_empty(), "{} of {seen} do not add up, such as {few:#?}", faults.len());
+    });
+}
+
 /// Answers as they are printed, one after another.
 fn answers(files: &dyn Files, name: &str, questions: &[&str], telling: Telling) -> String {
     let found = why(files, name, None, questions, telling);
@@ -301,6 +423,24 @@ fn the_figures_of_a_message_are_asked_by_its_code_or_number() {
         Telling::default(),
     );
     steady(|| insta::assert_snapshot!(all));
+}
+
+#[test]
+fn a_row_that_is_too_long_tells_its_figures() {
+    let text = |widths: [&str; 2]| {
+        format!(
+            "aumbry 1\nuse std.walls (site_wall, along)\nuse std.boxes (floor_box)\n\
+             wall north = site_wall(length: [1210mm, 1200mm], height: 2500mm)\n\
+             row low = along(north, at: 110mm, ends: [30mm, none]) {{\n  \
+             box clay = floor_box(width: {})\n  gap pipe = 40mm\n  box tiles = floor_box(width: {})\n}}\n",
+            widths[0], widths[1]
+        )
+    };
+    let ask = |widths| answers(&one_file(&text(widths)), "a.aum", &["row-too-long"], Telling::default());
+    let all = format!("{}{}", ask(["600mm", "600mm"]), ask(["1200mm", "share"]));
+    let fits =
+        answers(&one_file(&text(["500mm", "500mm"])), "a.aum", &["low share", "low"], Telling::default());
+    steady(|| insta::assert_snapshot!(format!("{all}{fits}")));
 }
 
 #[test]

@@ -152,13 +152,62 @@ impl<'p> Graph<'_, 'p> {
                 None
             }
             "min" | "max" => self.extreme(call, scope, open),
-            "common" | "without" => {
-                self.all_arguments(call, scope, open);
-                None
-            }
+            "common" => self.common(call, scope, path, open),
             _ => {
                 self.all_arguments(call, scope, open);
                 None
+            }
+        }
+    }
+
+    /// Of two ranges the higher low end or the lower high end, in the frame of the first; beside it the other.
+    fn common(&mut self, call: &'p Call, scope: ScopeId, path: &[Pick], open: &mut Open) -> Option<Sum> {
+        let [a, b] = self.arguments(call, ["a", "b"], scope);
+        let (a, b) = (a?, b?);
+        let to = match self.value(a, scope) {
+            Some(Value::Range(r)) => r.anchor.map(|(_, frame)| frame),
+            _ => None,
+        };
+        let mut end = |it: &mut Self, high: bool| -> Option<Sum> {
+            let pick = if high { Pick::High } else { Pick::Low };
+            let mut found: Vec<(Option<Sum>, Open)> = Vec::new();
+            for e in [a, b] {
+                let mut own = Open::default();
+                let sum = it.range(e, scope, Some(pick), None, None, to, &mut own);
+                found.push((sum, own));
+            }
+            let at: Vec<Option<Rational>> =
+                found.iter().map(|(s, _)| s.as_ref()?.total(|id| it.exact(id))).collect();
+            let second = match at.as_slice() {
+                [Some(a), Some(b)] => Some(if high { b < a } else { b > a }),
+                _ => None,
+            };
+            let mut sum = None;
+            for (i, (own_sum, own)) in found.into_iter().enumerate() {
+                let chosen = second.is_none_or(|second| second == (i == 1));
+                if chosen {
+                    open.take(&own);
+                    sum = own_sum.filter(|_| second.is_some());
+                } else {
+                    for read in own.reads {
+                        let before = std::mem::replace(&mut open.beside, true);
+                        open.read(read.step);
+                        open.beside = before;
+                    }
+                }
+            }
+            sum
+        };
+        match path.first() {
+            Some(Pick::Low) => end(self, false),
+            Some(Pick::High) => end(self, true),
+            pick => {
+                let (low, high) = (end(self, false), end(self, true));
+                match pick {
+                    Some(Pick::Size) => both(high, low, -1),
+                    Some(Pick::Mid) => both(high, low, 1)?.times(Rational::ratio(1, 2)),
+                    _ => None,
+                }
             }
         }
     }
