@@ -425,6 +425,53 @@ fn the_figures_of_a_message_are_asked_by_its_code_or_number() {
     steady(|| insta::assert_snapshot!(all));
 }
 
+/// Codes whose message has a figure that is of the text itself, or a bound of the compiler, or that repeat
+/// another message.
+const OF_NO_FIGURE: [&str; 11] = [
+    "accepted-error",
+    "depends-too-deep",
+    "foot-mark",
+    "hidden-character",
+    "length-needs-unit",
+    "missing-unit",
+    "nesting-too-deep",
+    "space-before-unit",
+    "unknown-unit",
+    "wrong-ends",
+    "wrong-version",
+];
+
+#[test]
+fn every_message_with_figures_tells_where_they_come_from() {
+    deep(|| {
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/grammar/errors");
+        let (mut asked, mut silent) = (0, Vec::new());
+        for entry in std::fs::read_dir(folder).expect("the pages") {
+            let path = entry.expect("a page").path();
+            let code = path.file_stem().expect("a name").to_string_lossy().into_owned();
+            let page = std::fs::read_to_string(&path).expect("a page");
+            let Some((_, rest)) = page.split_once("```aumbry fails\n") else { continue };
+            let text = rest.split("```").next().expect("an example");
+            let files = one_file(text);
+            let found = why(&files, "a.aum", None, &[code.as_str()], Telling::default());
+            let Some(d) = found.diagnostics.iter().find(|d| d.code == code) else { continue };
+            // Figures in back quotes are words of the text.
+            let outside = d.message.split('`').step_by(2).any(|s| s.contains(|c: char| c.is_ascii_digit()));
+            if !outside || OF_NO_FIGURE.contains(&code.as_str()) {
+                continue;
+            }
+            asked += 1;
+            let full = |a: &Answer| a.reasons.iter().all(|r| r.exact.is_some());
+            if !found.answers[0].as_ref().is_ok_and(full) {
+                silent.push(format!("{code}: {}", d.message));
+            }
+        }
+        println!("{asked} messages with figures");
+        assert!(asked >= 30, "only {asked}");
+        assert!(silent.is_empty(), "{silent:#?}");
+    });
+}
+
 #[test]
 fn a_row_that_is_too_long_tells_its_figures() {
     let text = |widths: [&str; 2]| {

@@ -307,6 +307,7 @@ impl<'p> Evaluation<'p> {
         let Some(count) = &place.count else { return Err(Failed) };
         let n = self.whole(count, scope)?;
         if n > MOST_COUNTED {
+            self.made_from(&[count], scope);
             return Err(self.too_many(scope, count.span, n));
         }
         let mut list = Vec::new();

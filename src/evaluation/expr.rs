@@ -139,6 +139,7 @@ impl<'p> Evaluation<'p> {
         let from = self.whole(a, scope)?;
         let to = self.whole(b, scope)?;
         if to.saturating_sub(from) >= super::machine::MOST_COUNTED {
+            self.made_from(&[b], scope);
             return Err(self.too_many(scope, b.span, to));
         }
         Ok(Value::List((from..=to).map(Value::number).collect::<Vec<_>>().into()))
@@ -380,6 +381,8 @@ impl<'p> Evaluation<'p> {
                 d.behind.extend(self.labels_of(&behind));
                 let behind = self.literals(object, scope);
                 d.behind.extend(self.labels_of(&behind));
+                self.made_from(&[index], scope);
+                self.pending.push(super::faults::Cause::Count(object, scope));
                 Err(self.say(scope, d))
             }
         }

@@ -20,6 +20,8 @@ pub enum Cause<'p> {
     Expr(&'p Expr, ScopeId),
     Part(PartId),
     Row(BoxId),
+    /// How many elements a list has.
+    Count(&'p Expr, ScopeId),
 }
 
 /// A message, by its code, first place and boxes, and what it was made from.
@@ -103,6 +105,11 @@ impl<'p> Evaluation<'p> {
         } else if let Some(span) = self.user_site(scope) {
             diagnostic.labels.insert(0, Label::new(span, "used here"));
         }
+    }
+
+    /// The next message is made from the figures of these expressions.
+    pub(super) fn made_from(&mut self, figures: &[&'p Expr], scope: ScopeId) {
+        self.pending.extend(figures.iter().map(|e| Cause::Expr(e, scope)));
     }
 
     /// Labels for the literals behind an expression, the maker's own files first.

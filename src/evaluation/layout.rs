@@ -130,7 +130,10 @@ impl<'p> Evaluation<'p> {
                 let n = self.whole(e, scope)?;
                 match u32::try_from(n) {
                     Ok(n) if n <= geometry::MOST_POINTS => Spread::Count(n),
-                    Ok(_) => return Err(self.too_many(scope, e.span, n)),
+                    Ok(_) => {
+                        self.made_from(&[e], scope);
+                        return Err(self.too_many(scope, e.span, n));
+                    }
                     Err(_) => return Err(self.not_positive(e, Rational::int(n), scope)),
                 }
             }

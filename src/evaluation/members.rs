@@ -229,6 +229,7 @@ impl<'p> Evaluation<'p> {
                 Some(face) => Value::Face(id, face),
                 None => {
                     let name = self.parts[id.0 as usize].name;
+                    self.pending.push(super::faults::Cause::Part(id));
                     let d = Diagnostic::error(
                         "no-inner-face",
                         format!(

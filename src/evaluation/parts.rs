@@ -76,6 +76,7 @@ impl<'p> Evaluation<'p> {
         let Some(count) = &stmt.count else { return Err(Failed) };
         let n = self.whole(count, scope)?;
         if n > MOST_COUNTED {
+            self.made_from(&[count], scope);
             return Err(self.too_many(scope, count.span, n));
         }
         let mut list = Vec::new();
@@ -186,6 +187,7 @@ impl<'p> Evaluation<'p> {
         };
         let word = super::machine::axis_word(axis);
         if along.is_some_and(|a| a == axis) {
+            self.pending.push(super::faults::Cause::Part(id));
             let d = Diagnostic::error(
                 "grain-across-thickness",
                 format!("The grain of `{name}` cannot run along {word}: that is its thickness."),

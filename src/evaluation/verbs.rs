@@ -229,7 +229,7 @@ impl<'p> Evaluation<'p> {
         let depth_expr = self.due(&args, 6, call, "depth", scope)?;
         let dia = self.positive_length(dia_expr, scope)?;
         let profile = match args[7] {
-            Some(e) => self.profile(e, dia, scope)?,
+            Some(e) => self.profile(e, dia_expr, dia, scope)?,
             None => Vec::new(),
         };
         let depth = match Self::is_word(depth_expr, "all") {
@@ -264,7 +264,13 @@ impl<'p> Evaluation<'p> {
     }
 
     /// The steps at the mouth of a hole: `[dia, depth]`, or `[dia, end dia, over a depth]` for a cone.
-    fn profile(&mut self, e: &'p Expr, dia: Rational, scope: ScopeId) -> Res<Vec<StepRecord>> {
+    fn profile(
+        &mut self,
+        e: &'p Expr,
+        dia_expr: &'p Expr,
+        dia: Rational,
+        scope: ScopeId,
+    ) -> Res<Vec<StepRecord>> {
         let list = match self.eval(e, scope)? {
             Value::None => return Ok(Vec::new()),
             Value::List(list) => list,
@@ -308,6 +314,7 @@ impl<'p> Evaluation<'p> {
                     format!("Ø {} down to {}", self.show(step.dia), self.show(step.depth)),
                 )
                 .help("List the steps from the mouth inwards.");
+                self.made_from(&[e, dia_expr], scope);
                 return Err(self.say(scope, d));
             }
             steps.push(step);

@@ -196,6 +196,7 @@ impl<'p> Evaluation<'p> {
             )
             .label(dia_expr.span, format!("{} wide", self.show(dia)))
             .help("Let it be at least as long as wide, along an axis of its face.");
+            self.made_from(&[length_expr, dia_expr], scope);
             return Err(self.say(scope, d));
         }
         let cuboid = self.part_cuboid(part)?;

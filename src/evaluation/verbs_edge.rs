@@ -43,6 +43,7 @@ impl<'p> Evaluation<'p> {
                             "not 45deg",
                         )
                         .help("Give another bevel by its `rise` and `run`.");
+                        self.made_from(&[e], scope);
                         return Err(self.say(scope, d));
                     }
                     (thickness, thickness)

@@ -121,6 +121,8 @@ impl<'p> Evaluation<'p> {
         let name = self.parts[part.0 as usize].name;
         let d = Diagnostic::error("recess-outside", format!("The recess reaches out of `{name}`."), e.span, what)
             .help("Keep it within the part, or write `depth: all` to go through; a side that is left out runs from edge to edge.");
+        self.made_from(&[e], scope);
+        self.pending.push(super::faults::Cause::Part(part));
         self.say(scope, d)
     }
 

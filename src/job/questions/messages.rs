@@ -36,6 +36,10 @@ impl<'p> Asker<'_, '_, 'p> {
             match cause {
                 Cause::Expr(e, scope) => self.of_expression(e, scope, &mut steps),
                 Cause::Part(part) => steps.extend(self.graph.ends_of_part(part)),
+                Cause::Count(list, scope) => {
+                    let name = format!("count of {}", self.graph.written_as(list));
+                    steps.push(self.graph.expression(list, scope, &[Pick::Count], name));
+                }
                 Cause::Row(row) => steps.push(self.graph.left_of_row(row)),
             }
         }
@@ -83,12 +87,32 @@ impl<'p> Asker<'_, '_, 'p> {
             }
             Some(Value::Range(_)) => {
                 for (pick, word) in [(Pick::Low, "start"), (Pick::High, "end")] {
-                    steps.push(graph.expression(e, scope, &[pick], format!("{name}.{word}")));
+                    let name = if name.contains(' ') {
+                        format!("{word} of {name}")
+                    } else {
+                        format!("{name}.{word}")
+                    };
+                    steps.push(graph.expression(e, scope, &[pick], name));
                 }
             }
             Some(Value::List(list)) if list.len() <= 4 => {
-                for i in 0..list.len() {
-                    steps.push(graph.expression(e, scope, &[Pick::Item(i)], format!("{name}[{}]", i + 1)));
+                for (i, one) in list.iter().enumerate() {
+                    let name = match name.contains(' ') {
+                        true => format!("number {} of {name}", i + 1),
+                        false => format!("{name}[{}]", i + 1),
+                    };
+                    let Value::List(inner) = one else {
+                        steps.push(graph.expression(e, scope, &[Pick::Item(i)], name));
+                        continue;
+                    };
+                    for j in 0..inner.len() {
+                        let path = [Pick::Item(i), Pick::Item(j)];
+                        let name = match name.contains(' ') {
+                            true => format!("figure {} of {name}", j + 1),
+                            false => format!("{name}[{}]", j + 1),
+                        };
+                        steps.push(graph.expression(e, scope, &path, name));
+                    }
                 }
             }
             Some(Value::Flag(_)) => match &e.kind {
