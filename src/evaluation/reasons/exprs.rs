@@ -164,9 +164,9 @@ impl<'p> Graph<'_, 'p> {
         self.close(id, value, sum, inside)
     }
 
-    /// A place as it stands in the frame of the place that it is taken from: a step of its own, so that
-    /// what is told of one formula adds up.
-    fn beside_place(
+    /// A place as it stands in the frame `to`: where that is another figure, a step of its own, so that what
+    /// is told of one formula is all counted from one corner.
+    pub(super) fn place_in(
         &mut self,
         e: &'p Expr,
         scope: ScopeId,
@@ -174,31 +174,53 @@ impl<'p> Graph<'_, 'p> {
         to: FrameId,
         open: &mut Open,
     ) -> Option<Sum> {
+        self.standing(e, scope, place, to, open, |it, open| {
+            let own = it.part_of_formula(e, scope, open);
+            let name = it.name_of_place(e, own.as_ref());
+            (name, it.moved(own, place.axis, place.frame, to, open))
+        })
+    }
+
+    /// What a place is called: as its step is, unless that is a size (a box ends where it is as wide).
+    pub(super) fn name_of_place(&self, e: &'p Expr, sum: Option<&Sum>) -> String {
+        let name = sum.and_then(Sum::same_as).map(|id| self.steps[id].name.as_str());
+        let size = |n: &&str| [".width", ".height", ".depth"].iter().any(|w| n.ends_with(w));
+        match name.filter(|n| !size(n)) {
+            Some(name) => name.to_string(),
+            None => one_line(&self.e.source(e)),
+        }
+    }
+
+    /// What `go` reads of `e` and calls by a name, a place that is moved to the frame `to`.
+    pub(super) fn standing(
+        &mut self,
+        e: &'p Expr,
+        scope: ScopeId,
+        place: Place,
+        to: FrameId,
+        open: &mut Open,
+        go: impl FnOnce(&mut Self, &mut Open) -> (String, Option<Sum>),
+    ) -> Option<Sum> {
+        if place.frame == to {
+            return go(self, open).1;
+        }
         let key = Key::Moved(e.span, scope, to);
         if let Some(id) = self.known.get(&key) {
             let id = *id;
             return self.one(id, open);
         }
         let mut inside = Open::default();
-        let own = self.part_of_formula(e, scope, &mut inside);
-        let moved = self.moved(own.clone(), place.axis, place.frame, to, &mut inside);
+        let (name, moved) = go(self, &mut inside);
         let at = moved.as_ref().and_then(|s| s.total(|id| self.exact(id)));
         // Where it stands at the same figure in both frames nothing is to be told.
         let Some(at) = at.filter(|at| *at != place.at) else {
             open.take(&inside);
             return moved;
         };
-        let name = match own.as_ref().and_then(Sum::same_as) {
-            Some(id) => self.steps[id].name.clone(),
-            None => one_line(&self.e.source(e)),
-        };
         let from = self.frame_name(to, place.axis);
-        let id = self.enter(
-            Some(key),
-            format!("{name} from {from}"),
-            Formula::Words(format!("counted from {from}")),
-            Some(e.span),
-        );
+        let name = format!("{name} from {from}");
+        let words = Formula::Words(format!("counted from {from}"));
+        let id = self.enter(Some(key), name, words, Some(e.span));
         let value = Value::Place(Place { frame: to, at, ..place });
         let id = self.close(id, Some(value), moved, inside);
         self.one(id, open)
@@ -234,7 +256,7 @@ impl<'p> Graph<'_, 'p> {
                     (Operator::Subtract, Some(Value::Place(p)), Some(Value::Place(q)))
                         if q.frame != p.frame =>
                     {
-                        self.beside_place(b, scope, q, p.frame, open)
+                        self.place_in(b, scope, q, p.frame, open)
                     }
                     _ => self.part_of_formula(b, scope, open),
                 };

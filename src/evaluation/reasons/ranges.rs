@@ -3,7 +3,7 @@
 use super::{Graph, Open, Pick, Sum, Term, both};
 use crate::evaluation::ranges::End;
 use crate::evaluation::scope::{BoxId, FrameId, FrameKind, PartId, SITE, ScopeId, SlotId};
-use crate::evaluation::value::Value;
+use crate::evaluation::value::{Place, Value};
 use crate::geometry::Axis;
 use crate::syntax::tree::{Expr, ExprKind};
 use crate::values::Rational;
@@ -146,23 +146,27 @@ impl<'p> Graph<'_, 'p> {
         let looking_in = if end == End::Low { Pick::High } else { Pick::Low };
         match (self.value(e, scope), axis) {
             (Some(Value::Place(p)), _) => {
-                let sum = self.part_of_formula(e, scope, open);
                 let to = if to == SITE { p.frame } else { to };
-                self.moved(sum, p.axis, p.frame, to, open)
+                self.place_in(e, scope, p, to, open)
             }
             (Some(Value::Part(part)), Some(axis)) => {
                 let record = &self.e.parts[part.0 as usize];
                 let (slot, frame) = (record.axes[axis as usize], record.frame);
                 let to = if to == SITE { frame } else { to };
-                self.span_of(slot, axis, frame, to, Some(looking_in), open)
+                let turned = axis == Axis::X && self.e.reflected(frame) != self.e.reflected(to);
+                let pick = match (looking_in, turned) {
+                    (Pick::Low, false) | (Pick::High, true) => Pick::Low,
+                    _ => Pick::High,
+                };
+                self.end_standing(e, scope, (slot, axis, frame), pick, to, open)
             }
             (Some(Value::Face(part, face)), _) => {
                 let record = &self.e.parts[part.0 as usize];
                 let (axis, frame) = (face.axis(), record.frame);
                 let pick = if face.is_high() { Pick::High } else { Pick::Low };
-                let sum = self.read(record.axes[axis as usize], &[pick], None, open);
+                let slot = record.axes[axis as usize];
                 let to = if to == SITE { frame } else { to };
-                self.moved(sum, axis, frame, to, open)
+                self.end_standing(e, scope, (slot, axis, frame), pick, to, open)
             }
             (Some(Value::Range(r)), _) => {
                 let sum = self.expr(e, scope, &[looking_in], open);
@@ -176,6 +180,25 @@ impl<'p> Graph<'_, 'p> {
             }
             _ => self.part_of_formula(e, scope, open),
         }
+    }
+
+    /// An end of a slot that holds a range of its frame, in the frame `to`.
+    fn end_standing(
+        &mut self,
+        e: &'p Expr,
+        scope: ScopeId,
+        (slot, axis, from): (SlotId, Axis, FrameId),
+        pick: Pick,
+        to: FrameId,
+        open: &mut Open,
+    ) -> Option<Sum> {
+        let value = self.slot_value(slot).and_then(|v| super::picked(&v, &[pick]));
+        let at = value.as_ref().and_then(super::figure).map(|q| q.value)?;
+        self.standing(e, scope, Place { axis, frame: from, at }, to, open, |it, open| {
+            let sum = it.read(slot, &[pick], None, open);
+            let name = it.name_of_place(e, sum.as_ref());
+            (name, it.moved(sum, axis, from, to, open))
+        })
     }
 
     /// What of a slot that holds a range of `from` is read in `to`.
