@@ -266,17 +266,32 @@ fn add_up(reason: &Reason, what: &str, seen: &mut usize, faults: &mut Vec<String
     if reason.above || reason.reads.is_empty() {
         return;
     }
+    let mut left: Vec<&Reason> = reason.reads.iter().filter(|r| r.name != "house.step").collect();
     let mut total = Rational::ZERO;
+    let mut odd = Vec::new();
     for (times, term) in &terms {
         let fits = |r: &&Reason| {
             let (name, term) = (bare(&r.name), bare(term));
             let name = name.split(" from the ").next().unwrap_or("").to_string();
             name == term || name.ends_with(&format!(".{term}")) || r.name == *term
         };
-        // A name of the text that stands for something else under its own name cannot be followed here.
-        let found = written(term).or_else(|| reason.reads.iter().find(fits)?.exact);
-        let Some(found) = found else { return };
+        let found = match (written(term), left.iter().position(fits)) {
+            (Some(figure), _) => figure,
+            (None, Some(i)) => left.remove(i).exact.expect("a figure"),
+            (None, None) => {
+                odd.push(*times);
+                continue;
+            }
+        };
         total = total.add(found.mul(*times).expect("small")).expect("small");
+    }
+    // A name of the text that stands for something else under its own name: by the order of reading.
+    if odd.len() != left.len() {
+        return;
+    }
+    for (times, read) in odd.into_iter().zip(left) {
+        let Some(found) = read.exact else { return };
+        total = total.add(found.mul(times).expect("small")).expect("small");
     }
     *seen += 1;
     let step = Rational::ratio(254, 10);

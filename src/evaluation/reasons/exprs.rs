@@ -219,7 +219,8 @@ impl<'p> Graph<'_, 'p> {
         };
         let from = self.frame_name(to, place.axis);
         let name = format!("{name} from {from}");
-        let words = Formula::Words(format!("counted from {from}"));
+        // The name says it all where what lies between falls out.
+        let words = Formula::Words(String::new());
         let id = self.enter(Some(key), name, words, Some(e.span));
         let value = Value::Place(Place { frame: to, at, ..place });
         let id = self.close(id, Some(value), moved, inside);
