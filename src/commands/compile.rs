@@ -52,7 +52,7 @@ pub fn check(files: &dyn Files, root: &str) -> Compiled {
 /// The job as far as it goes, and the messages with the figures that would mend them.
 fn worked_out(files: &dyn Files, root: &str, marks: Option<&KeptMarks>) -> (Program, Job, Vec<Diagnostic>) {
     let mut trees = Trees::default();
-    let (program, job, mut diagnostics, steps) = once(files, root, marks, &mut trees);
+    let (program, job, mut diagnostics, steps) = once(files, root, marks, &mut trees, false);
     // Where a text cannot be read no figure in it can be tried.
     if program.complete && diagnostics.iter().any(Diagnostic::is_error) && job.parts.len() <= MOST_TRIED {
         let facts = checks::Facts::of(&program);
@@ -79,7 +79,7 @@ pub fn mended(files: &dyn Files, root: &str) -> Mended {
 /// The same with another bound on how many figures, ranges, things and holes may be worked out together.
 pub fn mended_within(files: &dyn Files, root: &str, most: usize) -> Mended {
     let mut trees = Trees::default();
-    let (program, job, diagnostics, _) = once(files, root, None, &mut trees);
+    let (program, job, diagnostics, _) = once(files, root, None, &mut trees, false);
     let mut found = checks::Found::default();
     if program.complete && diagnostics.iter().any(Diagnostic::is_error) {
         let facts = checks::Facts::of(&program);
@@ -99,7 +99,7 @@ const MOST_TRIED: usize = 400;
 const MOST_TRIED_STEPS: usize = 160_000;
 
 /// The same while `fix` tries them.
-pub const MOST_FIX_STEPS: usize = 3_000_000;
+pub const MOST_FIX_STEPS: usize = 700_000;
 
 /// How many errors keep all the numbers behind them.
 const MOST_FOLLOWED: usize = 20;
@@ -119,7 +119,7 @@ impl Again<'_> {
             return None;
         }
         let changed = Changed { files: self.files, name: &sources.file(span.file).name, span, text };
-        let (_, job, found, steps) = once(&changed, self.root, None, &mut self.trees);
+        let (_, job, found, steps) = once(&changed, self.root, None, &mut self.trees, true);
         let holes = job.parts.iter().map(|p| p.holes.len()).sum::<usize>();
         self.left = self.left.saturating_sub(steps + holes);
         Some(found)
@@ -134,10 +134,12 @@ fn once(
     root: &str,
     marks: Option<&KeptMarks>,
     trees: &mut Trees,
+    brief: bool,
 ) -> (Program, Job, Vec<Diagnostic>, usize) {
     let (program, mut diagnostics) = evaluation::load_again(files, root, trees);
     let (job, steps) = {
         let mut e = Evaluation::new(&program);
+        e.brief = brief;
         e.run_root();
         diagnostics.append(&mut e.diagnostics);
         let (job, _) = finish(&mut e, &mut diagnostics, marks);
@@ -190,7 +192,7 @@ pub(super) fn finish(
     let refused: BTreeSet<&str> =
         e.refused_boxes.iter().map(|b| e.boxes[b.0 as usize].path.as_str()).collect();
     let mut found = checks::run_except(&job, &trail, &unsure);
-    for d in found.iter_mut().filter(|d| d.is_error()).take(MOST_FOLLOWED) {
+    for d in found.iter_mut().filter(|d| d.is_error() && !e.brief).take(MOST_FOLLOWED) {
         for origin in d.origins.clone() {
             d.behind.extend(trail.behind(Origin(origin)));
         }

@@ -1,7 +1,7 @@
 //! `fix`: the numbers whose change makes a design compile, and putting one of them into its file.
 
 use super::compile::{Mended, check, mended};
-use super::run::{DESIGN_HAS_ERRORS, FINE, Pages, open, to_stdout};
+use super::run::{DESIGN_HAS_ERRORS, FINE, Pages, open, to_stderr, to_stdout};
 use super::writing;
 use super::{Failure, cli::FixForm, cli::Messages};
 use crate::checks::Offer;
@@ -26,9 +26,13 @@ pub(super) fn run(
         return put(messages, file, form, &mended, errors, number);
     }
     offer_edits(&mut mended);
-    let mut pages = Pages::new(messages);
-    pages.add(&mended.sources, &mended.diagnostics);
-    pages.finish(false);
+    if errors > 1 && messages == Messages::Human {
+        to_stderr(&briefly(&mended, file));
+    } else {
+        let mut pages = Pages::new(messages);
+        pages.add(&mended.sources, &mended.diagnostics);
+        pages.finish(false);
+    }
     to_stdout(&match form {
         FixForm::Text => text(file, &mended, errors),
         FixForm::Json => as_json(&mended, errors, None),
@@ -50,6 +54,30 @@ fn offer_edits(mended: &mut Mended) {
 /// `row-too-long: …`, the sentence of an error on one line.
 fn headline(d: &Diagnostic) -> String {
     visible(&format!("{}: {}", d.code, d.message)).replace('\n', " ")
+}
+
+/// Several errors on one line each; `check` shows all of them.
+fn briefly(mended: &Mended, file: &Path) -> String {
+    let errors: Vec<&Diagnostic> = mended.diagnostics.iter().filter(|d| d.is_error()).collect();
+    let mut out = String::new();
+    for d in &errors {
+        out.push_str(&format!("error: {}: {}\n", mended.sources.place(d.span()), headline(d)));
+    }
+    let file = visible(&file.display().to_string()).into_owned();
+    out + &format!("{}; in full: aumbry check {file}\n\n", count(errors.len(), "error", "errors"))
+}
+
+/// Why a change is as large as it is, and where it is so large that another meaning is likely.
+fn remarks(o: &Offer) -> String {
+    let mut all = Vec::new();
+    if !o.also.is_empty() {
+        let codes: Vec<String> = o.also.iter().map(|c| format!("`{c}`")).collect();
+        all.push(format!("also for {}", codes.join(", ")));
+    }
+    if o.is_far() {
+        all.push("more than tenfold: look whether it is this figure".to_string());
+    }
+    if all.is_empty() { String::new() } else { format!("  ({})", all.join("; ")) }
 }
 
 /// The whole line a place stands in, without the blanks before it.
@@ -84,7 +112,7 @@ fn text(file: &Path, mended: &Mended, errors: usize) -> String {
         let name = o.name.as_ref().map(|n| format!("  `{n}`")).unwrap_or_default();
         let place = sources.place(o.span);
         let lead = format!("{}  ", i + 1);
-        out.push_str(&format!("{lead}{place}{name}  {} -> {}\n", o.old, o.new));
+        out.push_str(&format!("{lead}{place}{name}  {} -> {}{}\n", o.old, o.new, remarks(o)));
         out.push_str(&format!("{}{}\n\n", " ".repeat(lead.len()), line(sources, o.span)));
     }
     out.push_str(&conclusion(mended, errors));
@@ -202,6 +230,10 @@ struct OfferJson {
     bytes: [u32; 2],
     old: String,
     new: String,
+    /// Codes of the faults that the figure one step nearer would bring.
+    also: Vec<String>,
+    /// The change is more than tenfold.
+    far: bool,
 }
 
 #[derive(Serialize)]
@@ -227,6 +259,8 @@ fn as_json(mended: &Mended, errors: usize, applied: Option<(usize, usize)>) -> S
             bytes: [o.span.start, o.span.end],
             old: o.old.clone(),
             new: o.new.clone(),
+            also: o.also.iter().cloned().collect(),
+            far: o.is_far(),
         }
     };
     json::text(&FixJson {

@@ -55,7 +55,7 @@ impl<'p> Evaluation<'p> {
     /// Says a message.
     pub(super) fn push(&mut self, scope: ScopeId, mut diagnostic: Diagnostic) {
         self.put_user_first(scope, &mut diagnostic);
-        if diagnostic.is_error() && self.diagnostics.len() < MOST_FOLLOWED {
+        if !self.brief && diagnostic.is_error() && self.diagnostics.len() < MOST_FOLLOWED {
             diagnostic.behind.extend(self.behind_scope(scope));
         }
         if diagnostic.boxes.is_empty() {

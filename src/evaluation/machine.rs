@@ -43,6 +43,9 @@ pub struct Evaluation<'p> {
     pub ifs: Vec<IfRecord<'p>>,
     pub records: Records<'p>,
     pub diagnostics: Vec<Diagnostic>,
+    /// Only the faults themselves are asked for, not every number behind them: following these takes ten times as
+    /// long as all else.
+    pub brief: bool,
     /// The `house` block that holds for this evaluation.
     pub house: Option<&'p [Field]>,
     /// Where the figures of the `house` block are resolved.
@@ -87,6 +90,7 @@ impl<'p> Evaluation<'p> {
             ifs: Vec::new(),
             records: Records::default(),
             diagnostics: Vec::new(),
+            brief: false,
             house: None,
             house_scope: None,
             style: Style::metric(),

@@ -22,12 +22,34 @@ pub struct Literal {
 #[derive(Default)]
 pub(super) struct Walk<'p> {
     pub(super) found: Vec<Literal>,
-    seen: BTreeSet<SlotId>,
+    seen: Seen,
     spans: BTreeSet<Span>,
     /// What the names of a round or of a function's text stand for.
     bound: Vec<(Name, Value<'p>)>,
     /// How many functions the walk is in.
     calls: usize,
+}
+
+/// Slots that have been gone through, a bit for each.
+#[derive(Default)]
+struct Seen {
+    bits: Vec<u64>,
+    count: usize,
+}
+
+impl Seen {
+    /// True where it is new.
+    fn insert(&mut self, id: SlotId) -> bool {
+        let (at, bit) = (id.0 as usize / 64, 1u64 << (id.0 % 64));
+        if self.bits.len() <= at {
+            self.bits.resize(at + 1, 0);
+        }
+        let Some(word) = self.bits.get_mut(at) else { return false };
+        let new = *word & bit == 0;
+        *word |= bit;
+        self.count += usize::from(new);
+        new
+    }
 }
 
 /// How many rounds of a list are walked, and how deep functions.
@@ -79,7 +101,7 @@ impl<'p> Evaluation<'p> {
     }
 
     pub(super) fn walk_slot(&self, id: SlotId, name: Option<Name>, walk: &mut Walk<'p>) {
-        if !walk.seen.insert(id) || walk.seen.len() > 5_000 {
+        if !walk.seen.insert(id) || walk.seen.count > 5_000 {
             return;
         }
         match self.slots[id.0 as usize].work {

@@ -196,6 +196,7 @@ impl Trace for Trail<'_, '_> {
             }
         }
         let literals = match self.origins.table.get(origin.0 as usize) {
+            _ if e.brief => Vec::new(),
             Some(From::Part(p)) => e.part_trail(*p),
             Some(From::Range(p, axis)) => e.slot_trail(e.parts[p.0 as usize].axes[*axis as usize]),
             Some(From::Hole(i)) => e.call_literals(e.records.holes[*i].call, e.records.holes[*i].scope),

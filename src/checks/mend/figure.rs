@@ -122,6 +122,12 @@ impl Figure {
         value.sub(self.value).ok()?.abs().ok()
     }
 
+    /// The value is more than ten times the written one, or less than a tenth of it.
+    pub fn is_tenfold(&self, value: Rational) -> bool {
+        let over = |a: Rational, b: Rational| b.mul(Rational::int(10)).is_ok_and(|b| a > b);
+        self.value.is_positive() && (over(value, self.value) || over(self.value, value))
+    }
+
     /// The change to a value as a portion of the written one; nothing from nought.
     pub fn relative(&self, value: Rational) -> Option<Rational> {
         self.distance(value)?.div(self.value)?.ok()

@@ -13,7 +13,7 @@ use crate::sources::{FileId, Sources, Span};
 use crate::values::Rational;
 use figure::Figure;
 use search::{Came, Seek};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How many errors get figures in a plain check; the rest is mended on the next run.
 const MOST_ERRORS: usize = 3;
@@ -47,10 +47,20 @@ pub struct Offer {
     pub new: String,
     /// The figure one step nearer to the written one, which does not do; nothing where that is the written one.
     pub nearer: Option<String>,
+    /// Codes of the faults that the figure one step nearer would bring, where it mends this one: why it is no nearer.
+    pub also: BTreeSet<String>,
     /// The change as a portion of the written figure, where that is not nought.
     pub relative: Option<Rational>,
+    tenfold: bool,
     /// It stands in the statement at fault.
     near: bool,
+}
+
+impl Offer {
+    /// The change is more than tenfold, up or down.
+    pub fn is_far(&self) -> bool {
+        self.tenfold
+    }
 }
 
 /// What a search has come to.
@@ -60,6 +70,8 @@ pub struct Found {
     pub offers: Vec<Offer>,
     /// How many numbers of the text were tried.
     pub tried: usize,
+    /// How often the design was compiled.
+    pub compiled: usize,
     /// How many numbers behind the faults are measured or bought and were left as they are.
     pub facts: usize,
     /// The bound on work ended the search.
@@ -87,10 +99,12 @@ pub fn mend(errors: &mut [Diagnostic], design: &Design<'_>, again: &mut Again<'_
 pub fn offers(all: &[Diagnostic], design: &Design<'_>, again: &mut Again<'_>) -> Found {
     let errors: Vec<usize> = all.iter().enumerate().filter(|(_, d)| d.is_error()).map(|(i, _)| i).collect();
     let mut found = Found::default();
-    let mut passes: Vec<Option<usize>> = errors.into_iter().map(Some).collect();
+    let mut passes: Vec<Option<usize>> = errors.iter().copied().map(Some).collect();
     if passes.len() > 1 {
         passes.insert(0, None);
     }
+    let mut kept = Kept { again, known: BTreeMap::new() };
+    let again = &mut |span: Span, text: &str| kept.with(span, text);
     let (mut tried, mut facts) = (BTreeSet::new(), BTreeSet::new());
     for pass in passes {
         let mut search = Search::new(design, all, pass);
@@ -104,8 +118,39 @@ pub fn offers(all: &[Diagnostic], design: &Design<'_>, again: &mut Again<'_>) ->
             break;
         }
     }
+    // What mends one error may mend all of them, or do so further on.
+    if errors.len() > 1 && found.offers.iter().all(|o| o.error.is_some()) {
+        let mut search = Search::new(design, all, None);
+        search.candidates = Search::of(design, all, &found.offers);
+        search.run_evenly(again);
+        found.stopped |= search.stopped;
+        let of_all = search.sorted();
+        if !of_all.is_empty() {
+            found.offers = of_all;
+        }
+    }
+    found.compiled = kept.known.len();
     (found.tried, found.facts) = (tried.len(), facts.len());
     found
+}
+
+/// What came of figures before: errors share what was compiled.
+struct Kept<'k, 'a> {
+    again: &'k mut Again<'a>,
+    known: BTreeMap<(Span, String), Vec<Diagnostic>>,
+}
+
+impl Kept<'_, '_> {
+    fn with(&mut self, span: Span, text: &str) -> Option<Vec<Diagnostic>> {
+        let key = (span, text.to_string());
+        if let Some(known) = self.known.get(&key) {
+            return Some(known.clone());
+        }
+        let mut found = (self.again)(span, text)?;
+        found.retain(Diagnostic::is_error);
+        self.known.insert(key, found.clone());
+        Some(found)
+    }
 }
 
 /// A number that may be changed.
@@ -140,6 +185,8 @@ struct Search<'s> {
     tried: BTreeSet<Span>,
     left: BTreeSet<Span>,
     next: BTreeSet<String>,
+    /// What came, at other figures of the number that is sought, where the fault went.
+    came: BTreeMap<Rational, BTreeSet<String>>,
     stopped: bool,
 }
 
@@ -198,6 +245,7 @@ impl<'s> Search<'s> {
             tried: BTreeSet::new(),
             left: BTreeSet::new(),
             next: BTreeSet::new(),
+            came: BTreeMap::new(),
             stopped: false,
         };
         let mut seen = BTreeSet::new();
@@ -246,6 +294,28 @@ impl<'s> Search<'s> {
         });
     }
 
+    /// The numbers of these offers.
+    fn of(design: &'s Design<'s>, all: &[Diagnostic], offers: &[Offer]) -> Vec<Candidate> {
+        let mut due: BTreeSet<Span> = offers.iter().map(|o| o.span).collect();
+        let mut candidates = Vec::new();
+        for (index, _) in all.iter().enumerate().filter(|(_, d)| d.is_error()) {
+            let mut search = Search::new(design, all, Some(index));
+            candidates.extend(search.candidates.drain(..).filter(|c| due.remove(&c.label.span)));
+        }
+        candidates
+    }
+
+    /// Tries all candidates, each by the shortfalls and past them.
+    fn run_evenly(&mut self, again: &mut Again<'_>) {
+        for c in std::mem::take(&mut self.candidates) {
+            let before = self.offers.len();
+            self.seek(&c, again, How::PastRoot);
+            if self.offers.len() == before {
+                self.seek(&c, again, How::Gallop);
+            }
+        }
+    }
+
     /// Tries the candidates, the lower ranks only where nothing else would do; the most that are tried, and
     /// the most of them without any shortfall to go by.
     fn run(&mut self, again: &mut Again<'_>, most: usize, gallops: usize) {
@@ -286,6 +356,7 @@ impl<'s> Search<'s> {
         }
         let (span, figure, misses) = (c.label.span, &c.figure, self.misses.clone());
         self.tried.insert(span);
+        self.came.clear();
         let mut probe = |value: Rational| self.come(again, span, figure, value, how);
         let mut seek = Seek::new(figure, &misses, &mut probe);
         let Some(value) = (match how {
@@ -297,13 +368,17 @@ impl<'s> Search<'s> {
         };
         let Some(new) = figure.write(value) else { return };
         let text = &c.label.text;
+        let nearer = figure.nearer(value);
+        let also = nearer.and_then(|v| self.came.remove(&v)).unwrap_or_default();
         self.offers.push(Offer {
             error: self.error,
             span,
             name: text.strip_prefix('`').and_then(|t| t.split_once('`')).map(|(n, _)| n.to_string()),
             old: self.design.sources.text(span).to_string(),
             new,
-            nearer: figure.nearer(value).and_then(|v| figure.write(v)),
+            nearer: nearer.and_then(|v| figure.write(v)),
+            also,
+            tenfold: figure.is_tenfold(value),
             relative: figure.relative(value),
             near: c.near,
         });
@@ -348,6 +423,7 @@ impl<'s> Search<'s> {
             (true, _) => Came::Misses(misses),
             (false, true) => Came::Does,
             (false, false) => {
+                self.came.insert(value, new.clone());
                 // Near the written figure this is what would have to be mended next.
                 if how == How::Root {
                     self.next.append(&mut new);
@@ -360,7 +436,7 @@ impl<'s> Search<'s> {
     /// Least relative change first; of two alike the one in the statement at fault.
     fn sorted(&mut self) -> Vec<Offer> {
         let mut offers = std::mem::take(&mut self.offers);
-        let rank = |o: &Offer| (o.relative.is_none(), o.relative, !o.near, o.span);
+        let rank = |o: &Offer| (o.tenfold, o.relative.is_none(), o.relative, !o.near, o.span);
         offers.sort_by(|a, b| rank(a).cmp(&rank(b)));
         offers
     }
