@@ -99,7 +99,7 @@ const MOST_TRIED: usize = 400;
 const MOST_TRIED_STEPS: usize = 160_000;
 
 /// The same while `fix` tries them.
-pub const MOST_FIX_STEPS: usize = 700_000;
+pub const MOST_FIX_STEPS: usize = 3_000_000;
 
 /// How many errors keep all the numbers behind them.
 const MOST_FOLLOWED: usize = 20;

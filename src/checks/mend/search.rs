@@ -17,6 +17,8 @@ pub enum Came {
 
 /// How far the gallop goes, in doublings of a step.
 const DOUBLINGS: u32 = 12;
+/// The same for how many there are of a thing: thousands of boxes take long.
+const DOUBLINGS_OF_COUNTS: u32 = 7;
 /// How far it looks past a root at which another fault stands, in doublings of a step.
 const BEYOND: u32 = 8;
 /// How often a root is worked out afresh.
@@ -195,7 +197,8 @@ impl<'a> Seek<'a> {
             _ => self.figure.steps_to(Rational::ZERO)?.checked_neg()?,
         };
         let mut bad = 0;
-        for i in 0..=DOUBLINGS {
+        let doublings = if self.figure.is_count() { DOUBLINGS_OF_COUNTS } else { DOUBLINGS };
+        for i in 0..=doublings {
             let n = (1i64 << i).min(most);
             if n <= bad {
                 return None;
