@@ -112,14 +112,25 @@ impl<'p> Evaluation<'p> {
         self.pending.extend(figures.iter().map(|e| Cause::Expr(e, scope)));
     }
 
+    /// So many faults that a figure with which they come will not do, whatever stands behind the rest.
+    fn is_enough(&self) -> bool {
+        self.brief && self.diagnostics.len() > MOST_FOLLOWED
+    }
+
     /// Labels for the literals behind an expression, the maker's own files first.
     pub(super) fn literal_labels(&mut self, e: &'p Expr, scope: ScopeId) -> Vec<Label> {
         self.pending.push(Cause::Expr(e, scope));
+        if self.is_enough() {
+            return Vec::new();
+        }
         self.labels_of(&self.literals(e, scope))
     }
 
     pub(super) fn part_literals(&mut self, part: PartId) -> Vec<Label> {
         self.pending.push(Cause::Part(part));
+        if self.is_enough() {
+            return Vec::new();
+        }
         self.labels_of(&self.part_trail(part))
     }
 
