@@ -64,11 +64,12 @@ impl Boards {
     }
 
     /// The number of a board of the old job, and what it measures where that was found anew.
-    pub fn old(&self, name: &str) -> (BoardId, Option<Tick>) {
+    pub fn of_old(&self, name: &str) -> (BoardId, Option<Tick>) {
         (self.old.get(name).copied().unwrap_or(BoardId(u32::MAX)), self.anew.get(name).copied())
     }
 
-    pub fn new(&self, name: &str) -> BoardId {
+    /// The number of a board of the new job.
+    pub fn of_new(&self, name: &str) -> BoardId {
         self.new.get(name).copied().unwrap_or(BoardId(u32::MAX - 1))
     }
 }

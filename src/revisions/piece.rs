@@ -199,9 +199,9 @@ impl Piece {
                     block.lo[thin] = now - (was - lo);
                 }
             }
-            for i in 0..3 {
-                block.lo[i] = block.lo[i].max(0);
-                block.hi[i] = block.hi[i].min(size[i]);
+            for ((lo, hi), size) in block.lo.iter_mut().zip(&mut block.hi).zip(size) {
+                *lo = (*lo).max(0);
+                *hi = (*hi).min(size);
             }
             let round = cut.dia.map(|d| (tick(d.0), cut.along.unwrap_or(cut.runs) as usize));
             PieceCut { block, face: cut.face, round, index }

@@ -40,8 +40,8 @@ pub fn spoiled(job: &Job, path: &str, cut: &BTreeSet<String>) -> Option<Spoiled>
             }
         }
     }
-    becomes.sort_by(|a, b| (a.rework.waste, a.rework.effort).cmp(&(b.rework.waste, b.rework.effort)));
-    replaced.sort_by(|a, b| (a.effort, a.waste).cmp(&(b.effort, b.waste)));
+    becomes.sort_by_key(|b| (b.rework.waste, b.rework.effort));
+    replaced.sort_by_key(|r| (r.effort, r.waste));
     becomes.truncate(MOST);
     replaced.truncate(MOST);
     Some(Spoiled { part: part_ref(part), becomes, replaced_by: replaced, blanks: Vec::new() })

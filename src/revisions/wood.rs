@@ -70,8 +70,8 @@ impl Wood {
             for part in &job.parts {
                 let corner = corners.get(part.box_path.as_str()).copied().unwrap_or_default();
                 let (board, thickness) = match is_old {
-                    true => boards.old(&part.board),
-                    false => (boards.new(&part.board), None),
+                    true => boards.of_old(&part.board),
+                    false => (boards.of_new(&part.board), None),
                 };
                 let piece = Piece::of(part, &Context { corner, board, thickness, band: &band });
                 let next = classes.len();

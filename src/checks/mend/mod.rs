@@ -437,7 +437,7 @@ impl<'s> Search<'s> {
     fn sorted(&mut self) -> Vec<Offer> {
         let mut offers = std::mem::take(&mut self.offers);
         let rank = |o: &Offer| (o.tenfold, o.relative.is_none(), o.relative, !o.near, o.span);
-        offers.sort_by(|a, b| rank(a).cmp(&rank(b)));
+        offers.sort_by_key(rank);
         offers
     }
 }

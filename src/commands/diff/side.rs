@@ -42,7 +42,7 @@ enum Text {
 pub enum Made {
     Job(Box<Job>),
     /// It does not compile.
-    Failed(Compiled),
+    Failed(Box<Compiled>),
 }
 
 impl Design {
@@ -70,7 +70,7 @@ impl Design {
                     None => {
                         let lead = self.shown.strip_suffix(root.as_str()).unwrap_or_default();
                         compiled.sources.lead(lead);
-                        Ok(Made::Failed(compiled))
+                        Ok(Made::Failed(Box::new(compiled)))
                     }
                 }
             }

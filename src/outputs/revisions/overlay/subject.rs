@@ -100,8 +100,8 @@ pub fn subjects<'a>(
 /// True for more than another place.
 fn differs(subject: &Subject) -> bool {
     let change = subject.change.is_some_and(|c| c.resized.is_some() || c.retyped.is_some() || c.mirrored);
-    (change || !subject.inner.is_empty() || !subject.parts.is_empty())
-        && !(subject.new.is_empty() && subject.old.is_empty())
+    let drawn = !subject.new.is_empty() || !subject.old.is_empty();
+    drawn && (change || !subject.inner.is_empty() || !subject.parts.is_empty())
 }
 
 fn subject<'a>(
