@@ -125,7 +125,7 @@ fn check_rework(old: &Wood, new: &Wood, rework: &Value, slack: Tick) -> Result<(
     }
     let d = if slack > 1000 { 2 * slack } else { 1000 };
     let mut points: Vec<Point> = new.looks(d);
-    points.extend(old.looks(d).into_iter().map(|p| piece.laid.new(p)));
+    points.extend(old.looks(d).into_iter().map(|p| piece.laid.in_new(p)));
     for p in points {
         if new.in_place.iter().any(|h| h.has(p)) {
             continue;

@@ -384,7 +384,7 @@ impl Laid {
     }
 
     /// A point of the old frame in the new one.
-    pub fn new(&self, p: Point) -> Point {
+    pub fn in_new(&self, p: Point) -> Point {
         [0, 1, 2].map(|i| {
             let q = p[self.axes[i]];
             self.at[i] + if self.turned[i] { self.size[i] - q } else { q }
