@@ -28,6 +28,11 @@ impl Random {
     pub fn of<'a, T>(&mut self, all: &'a [T]) -> &'a T {
         &all[self.below(all.len())]
     }
+
+    /// One of some words.
+    pub fn word<'a>(&mut self, words: &[&'a str]) -> &'a str {
+        self.of::<&str>(words)
+    }
 }
 
 pub fn read(text: &str) -> (File, Vec<Diagnostic>) {
@@ -276,10 +281,10 @@ pub fn damaged(text: &str, random: &mut Random) -> String {
                 let again = format!("{0} {0}", &out[word.clone()]);
                 out.replace_range(word, &again);
             }
-            4 => out.insert_str(*random.of(&bytes), *random.of(&["{", "}", "(", ")", "\"", ",", "[", "]"])),
+            4 => out.insert_str(*random.of(&bytes), random.word(&["{", "}", "(", ")", "\"", ",", "[", "]"])),
             5 => out.insert_str(
                 *random.of(&bytes),
-                *random.of(&["\n", "\n\n\n", "é", "“", "\u{200b}", "\t", ";", "\u{a0}"]),
+                random.word(&["\n", "\n\n\n", "é", "“", "\u{200b}", "\t", ";", "\u{a0}"]),
             ),
             6 => {
                 let at = *random.of(&bytes);
@@ -289,7 +294,7 @@ pub fn damaged(text: &str, random: &mut Random) -> String {
                 let line = line_start(&out, word.start);
                 out.insert_str(
                     line,
-                    *random.of(&["let = 5\n", "part of board { x: }\n", "foo bar\n", "}\n", "house {\n"]),
+                    random.word(&["let = 5\n", "part of board { x: }\n", "foo bar\n", "}\n", "house {\n"]),
                 );
             }
             8 => {
@@ -305,10 +310,10 @@ pub fn damaged(text: &str, random: &mut Random) -> String {
                 let line = line_start(&out, word.start);
                 out.insert_str(
                     line,
-                    *random.of(&["=======\n", "<<<<<<< HEAD\n", ">>>>>>> a\n", "||||||| b\n"]),
+                    random.word(&["=======\n", "<<<<<<< HEAD\n", ">>>>>>> a\n", "||||||| b\n"]),
                 );
             }
-            10 => out.insert_str(word.end, *random.of(&["\"", "'", " mm", "..", " ="])),
+            10 => out.insert_str(word.end, random.word(&["\"", "'", " mm", "..", " ="])),
             _ => {
                 let line = line_start(&out, word.start);
                 let end = out[line..].find('\n').map_or(out.len(), |n| line + n + 1);
