@@ -281,6 +281,8 @@ impl<'s> Starts<'s> {
             Start::Label if outside => !listed && (t != at + 1 || first),
             // In braces of fields a label at the start of a line, or one after another value, is one.
             Start::Label => (!balanced && first && !listed) || (outdented && (fields || !balanced)),
+            // A type with its arguments and braces behind it is what a definition is derived from.
+            Start::Verb if outside && self.scan.word(at) == "def" && self.has_braces(t) => outdented,
             Start::Verb if outside => {
                 let value = matches!(before, ")" | "]" | "}")
                     || matches!(self.kind(t - 1), Some(TokenKind::Number | TokenKind::Text));
@@ -288,6 +290,21 @@ impl<'s> Starts<'s> {
             }
             Start::Verb => !balanced && first && (outdented || !(listed || self.joins(t - 1))),
         }
+    }
+
+    /// True for a name with arguments and then a brace.
+    fn has_braces(&self, at: usize) -> bool {
+        let mut open = Vec::new();
+        for t in at + 1..self.scan.tokens.len() {
+            bracket(&mut open, self.scan.word(t));
+            if open.is_empty() {
+                return t > at + 1 && self.scan.word(t + 1) == "{";
+            }
+            if matches!(self.scan.word(t), "{" | "}") {
+                return false;
+            }
+        }
+        false
     }
 
     /// True for a token that starts a line, no deeper than the statement before it, and does not go
