@@ -77,7 +77,7 @@ impl<'p> Evaluation<'p> {
             let (user, span, name) = (record.user, record.place.call.span, record.name.clone());
             let d =
                 Diagnostic::error("empty-row", format!("The row `{name}` has no box."), span, "no box in it")
-                    .help("Write its boxes in braces after it: `{ box clay = floor_box(width: share) }`.");
+                    .help("Write its boxes in braces after it: `{ box NAME = TYPE(width: share) }`.");
             return Err(self.say(user, d));
         }
         if let Some(record) = self.rows.get_mut(&row) {

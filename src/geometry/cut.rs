@@ -21,6 +21,19 @@ pub enum Shape {
     Slot,
 }
 
+impl Shape {
+    /// What it is called: `groove`, `housing`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Shape::Groove => "groove",
+            Shape::Housing => "housing",
+            Shape::Rebate => "rebate",
+            Shape::Notch => "notch",
+            Shape::Slot => "slot",
+        }
+    }
+}
+
 /// How a cut runs.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]

@@ -55,13 +55,7 @@ pub fn set_out(part: &Part, cut: &Cut) -> Result<SetOut, Overflow> {
 
 /// The shape of a cut in a word.
 pub fn shape(cut: &Cut) -> &'static str {
-    match cut.shape {
-        Shape::Groove => "groove",
-        Shape::Housing => "housing",
-        Shape::Rebate => "rebate",
-        Shape::Notch => "notch",
-        Shape::Slot => "slot",
-    }
+    cut.shape.word()
 }
 
 /// `through`, `stopped` or `blind`.

@@ -32,7 +32,7 @@ pub(super) fn rework(fit: &Fit, old: &Part, new: &Part, wood: &Piece) -> Rework 
         let what = match what {
             Left::Size(axis) => ["x", "y", "z"][*axis as usize].to_string(),
             Left::Hole(i) => new.holes.get(*i).map(|h| h.id.clone()).unwrap_or_default(),
-            Left::Cut(i) => new.cuts.get(*i).map_or("cut", |c| shape_word(c.shape)).to_string(),
+            Left::Cut(i) => new.cuts.get(*i).map_or("cut", |c| c.shape.word()).to_string(),
             Left::Bevel(face) => format!("bevel of the {} face", face.word()),
         };
         Within { what, by: mm(*by) }
@@ -74,8 +74,8 @@ fn work(task: &Task, laid: &Laid, old: &Part, new: &Part, wood: &Piece) -> Optio
             cuts.sort_unstable();
             cuts.dedup();
             let cuts = cuts.into_iter().map(|(shape, end)| match end {
-                true => format!("end of the {}", shape_word(shape)),
-                false => shape_word(shape).to_string(),
+                true => format!("end of the {}", shape.word()),
+                false => shape.word().to_string(),
             });
             there.extend(cuts);
             if *bevelled {
@@ -178,17 +178,6 @@ fn at(hole: &PieceHole, wood: &Piece) -> At {
     At { from, mm }
 }
 
-/// What a cut is called.
-pub(super) fn shape_word(shape: Shape) -> &'static str {
-    match shape {
-        Shape::Groove => "groove",
-        Shape::Housing => "housing",
-        Shape::Rebate => "rebate",
-        Shape::Notch => "notch",
-        Shape::Slot => "slot",
-    }
-}
-
 /// Why an old piece cannot become a new part.
 pub(super) fn reasons(faults: &[Fault], old: &Part, new: &Part, style: &Style) -> Vec<Reason> {
     let mut all: Vec<Reason> = faults.iter().map(|f| reason(f, old, new, style)).collect();
@@ -210,8 +199,7 @@ fn reason(fault: &Fault, old: &Part, new: &Part, style: &Style) -> Reason {
         }
         Fault::GoodFace => (ReasonCode::GoodFace, "its good face would be hidden".to_string()),
         Fault::Cut { old: i, by } => {
-            let (shape, face) =
-                old.cuts.get(*i).map_or(("cut", Face::Front), |c| (shape_word(c.shape), c.face));
+            let (shape, face) = old.cuts.get(*i).map_or(("cut", Face::Front), |c| (c.shape.word(), c.face));
             let text = format!(
                 "the {shape} that is in its {} face reaches {} into wood that is wanted",
                 face.word(),

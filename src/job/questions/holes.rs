@@ -181,7 +181,7 @@ impl Asker<'_, '_, '_> {
             "dia" => asked.extend(dia),
             text => return Err(Unknown::figure(&format!("{} {word} {n}", part.path), text, OF_CUT)),
         }
-        let name = crate::job::questions::holes::shape_word(cut.shape);
+        let name = cut.shape.word();
         let by = cut.by.as_deref().map(|b| format!(" for {b}")).unwrap_or_default();
         let steps: Vec<StepId> =
             asked.into_iter().filter_map(|(of, name)| self.graph.cut(index, of, name)).collect();
@@ -212,15 +212,5 @@ impl Asker<'_, '_, '_> {
             })
             .collect();
         Ok((format!("{about}, bevel of its {} edge", bevel.face.word()), steps))
-    }
-}
-
-pub(super) fn shape_word(shape: Shape) -> &'static str {
-    match shape {
-        Shape::Groove => "groove",
-        Shape::Housing => "housing",
-        Shape::Rebate => "rebate",
-        Shape::Notch => "notch",
-        Shape::Slot => "slot",
     }
 }

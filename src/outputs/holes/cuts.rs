@@ -305,17 +305,6 @@ fn along_labels(area: &Area, (w, d): (f64, f64), upright: bool, words: &str) -> 
     candidates
 }
 
-/// The name of a shape.
-pub fn shape_word(cut: &Cut) -> &'static str {
-    match cut.shape {
-        Shape::Groove => "groove",
-        Shape::Housing => "housing",
-        Shape::Rebate => "rebate",
-        Shape::Notch => "notch",
-        Shape::Slot => "slot",
-    }
-}
-
 /// A cut in a few words: `groove 3.2 wide, 8 deep, right through`.
 pub fn label(style: Style, part: &Part, cut: &Cut) -> String {
     let deep = cut.face.axis();
@@ -323,7 +312,7 @@ pub fn label(style: Style, part: &Part, cut: &Cut) -> String {
     let size = |axis| {
         span(part, cut, axis).and_then(|(a, b)| b.sub(a).ok()).map_or(String::new(), |s| style.figure(s))
     };
-    let word = shape_word(cut);
+    let word = cut.shape.word();
     let deep = depth(part, cut).map_or(String::new(), |d| style.figure(d));
     match cut.shape {
         Shape::Notch => format!("notch {} × {}", size(cut.runs), size(across)),

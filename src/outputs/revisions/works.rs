@@ -1,6 +1,6 @@
 //! Work on a piece in words. Names stand between ticks.
 
-use crate::geometry::{Axis, Face, Run, Shape};
+use crate::geometry::{Axis, Face, Run};
 use crate::job::{At, Bored, Step};
 use crate::outputs::words::{count, listed};
 use crate::revisions::{Laid, Work};
@@ -168,7 +168,7 @@ fn other_line(work: &Work, style: &Style) -> String {
             let deep = face.axis();
             let wide = Axis::ALL.into_iter().find(|a| *a != deep && a != runs).unwrap_or(deep);
             let lo = style.length(cuboid.on(wide).lo);
-            let shape = shape_word(*shape);
+            let shape = shape.word();
             let stopped = match run {
                 Run::Through => "",
                 _ => ", stopped: by router",
@@ -206,14 +206,4 @@ fn edge(face: Face, old: Face) -> String {
 fn goes(things: &[String]) -> &'static str {
     let many = things.len() > 1 || things.first().is_some_and(|t| t.starts_with("holes"));
     if many { "go" } else { "goes" }
-}
-
-fn shape_word(shape: Shape) -> &'static str {
-    match shape {
-        Shape::Groove => "groove",
-        Shape::Housing => "housing",
-        Shape::Rebate => "rebate",
-        Shape::Notch => "notch",
-        Shape::Slot => "slot",
-    }
 }
